@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Memory: checked allocation. */
+#include "base/mem.h"
+
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* The one place in the core that ends the program: see the header. */
+static void *mem_must(void *p)
+{
+	if (p == NULL) {
+		fputs("twinpull: out of memory\n", stderr);
+		abort();
+	}
+	return p;
+}
+
+void *mem_alloc(size_t size)
+{
+	return mem_must(calloc(1, size > 0 ? size : 1));
+}
+
+void *mem_array(size_t count, size_t size)
+{
+	return mem_must(calloc(count > 0 ? count : 1, size > 0 ? size : 1));
+}
+
+char *mem_strdup(const char *s)
+{
+	return s == NULL ? NULL : mem_strndup(s, strlen(s));
+}
+
+char *mem_strndup(const char *s, size_t n)
+{
+	char *copy = mem_alloc(n + 1);
+
+	memcpy(copy, s, n);
+	return copy;
+}
+
+char *mem_printf(const char *format, ...)
+{
+	va_list args;
+	va_list again;
+	char *out;
+	int n;
+
+	va_start(args, format);
+	va_copy(again, args);
+	n = vsnprintf(NULL, 0, format, args);
+	va_end(args);
+	out = mem_alloc(n < 0 ? 1 : (size_t)n + 1);
+	if (n >= 0)
+		vsnprintf(out, (size_t)n + 1, format, again);
+	va_end(again);
+	return out;
+}
+
+int mem_try_grow(void *array, size_t *cap, size_t need, size_t size)
+{
+	void **slot = array;
+	size_t next = *cap;
+	void *grown;
+
+	if (need <= *cap)
+		return 1;
+	if (next < 16)
+		next = 16;
+	while (next < need) {
+		if (next > SIZE_MAX / 2)
+			return 0;
+		next += next / 2;
+	}
+	if (next > SIZE_MAX / size)
+		return 0;
+	grown = realloc(*slot, next * size);
+	if (grown == NULL)
+		return 0;
+	*slot = grown;
+	*cap = next;
+	return 1;
+}
+
+void mem_grow(void *array, size_t *cap, size_t need, size_t size)
+{
+	if (!mem_try_grow(array, cap, need, size))
+		mem_must(NULL);
+}
+
+void *mem_try_array(size_t count, size_t size)
+{
+	if (size > 0 && count > SIZE_MAX / size)
+		return NULL;
+	return malloc(count * size > 0 ? count * size : 1);
+}

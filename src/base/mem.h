@@ -1,0 +1,32 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Memory.  Small allocations end the program when there is no memory, so that
+ * nobody has to check them; data-sized ones (mem_try_*) return NULL instead
+ * and the caller reports ERR_MEMORY.
+ */
+#ifndef BASE_MEM_H
+#define BASE_MEM_H
+
+#include <stddef.h>
+
+#include "base/err.h"
+
+void *mem_alloc(size_t size);			/* zeroed */
+void *mem_array(size_t count, size_t size);	/* zeroed, overflow checked */
+char *mem_strdup(const char *s);		/* NULL stays NULL */
+char *mem_strndup(const char *s, size_t n);
+char *mem_printf(const char *format, ...) ERR_PRINTF(1, 2);
+
+/*
+ * Makes room for at least `need` elements of `size` bytes in *array, whose
+ * capacity is *cap elements; grows by half.  New room is not zeroed.
+ */
+void mem_grow(void *array, size_t *cap, size_t need, size_t size);
+
+/* As mem_grow, but for data: false and nothing changed when memory is out. */
+int mem_try_grow(void *array, size_t *cap, size_t need, size_t size);
+
+/* An uninitialised array, or NULL. */
+void *mem_try_array(size_t count, size_t size);
+
+#endif

@@ -1,0 +1,54 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Which channel of A goes with which of B: the same quantity (and cylinder, bank
+ * or sensor), otherwise the same name.  Both come in one unit: A's, or that of
+ * the system asked for.
+ */
+#ifndef CALC_PAIRING_H
+#define CALC_PAIRING_H
+
+#include <stddef.h>
+
+#include "base/err.h"
+#include "calc/overlay.h"
+#include "data/datalog.h"
+
+struct pair {
+	const struct channel *a;	/* one of them may be NULL */
+	const struct channel *b;
+	const struct unit *unit;	/* both are converted into it; NULL: none known */
+};
+
+struct pairing {
+	struct pair *list;
+	size_t count;
+};
+
+#define PAIRING_INIT { NULL, 0 }
+
+/* In A's order, then what only B has.  Columns without any value are left out. */
+void pairing_build(struct pairing *p, const struct datalog *a, const struct datalog *b,
+		   enum unit_system system);
+void pairing_release(struct pairing *p);
+
+/* The channel that speaks for the pair: A's where there is one. */
+const struct channel *pair_channel(const struct pair *p);
+
+/* The unit's text as shown. */
+const char *pair_unit(const struct pair *p, bool ascii);
+
+/*
+ * Keeps only what the comma-separated list names (datalog_channel() words, in the
+ * list's order).  ERR_DATA for a word that neither log knows.
+ */
+enum err_code pairing_choose(struct pairing *p, const struct datalog *a,
+			     const struct datalog *b, const char *list, struct err *e);
+
+/* Series of one side of a pair over the run's rows, in the pair's unit. */
+enum err_code pair_load(const struct pair *p, const struct run *run, bool is_b,
+			struct series *out, struct err *e);
+
+/* How many decimals its values read well with. */
+int pair_decimals(const struct pair *p);
+
+#endif

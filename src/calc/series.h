@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * The samples of one channel with their own times, missing ones left out: what
+ * every computation works on.  A channel that the logger polls in turn has
+ * fewer samples than the log has rows, at its own times.
+ */
+#ifndef CALC_SERIES_H
+#define CALC_SERIES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/err.h"
+#include "data/datalog.h"
+
+struct series {
+	size_t n;
+	double *t;		/* [n], in s, never falling */
+	double *v;		/* [n], in the channel's unit or as converted */
+	bool stepped;		/* held between samples; else linear */
+	double hole;		/* no value across a gap longer than this, in s */
+};
+
+#define SERIES_INIT { 0, NULL, NULL, false, 0.0 }
+
+/* A hole is a gap longer than this many median intervals. */
+#define SERIES_HOLE_INTERVALS 5.0
+
+/*
+ * The samples of rows first .. last (inclusive) of the log.  Fails only for
+ * memory.  `to` (may be NULL) is the unit to convert into.
+ */
+enum err_code series_load(struct series *s, const struct datalog *log,
+			  const struct channel *ch, size_t first, size_t last,
+			  const struct unit *to, struct err *e);
+
+/* The same from plain arrays, copied; NaN values are left out. */
+enum err_code series_from(struct series *s, const double *t, const double *v, size_t n,
+			  bool stepped, struct err *e);
+
+void series_release(struct series *s);
+
+/*
+ * The value at time t: between samples linear, or held if stepped; NaN before
+ * the first and after the last sample and inside a hole.
+ */
+double series_at(const struct series *s, double t);
+
+/* The first sample at or after time t; n when there is none. */
+size_t series_lower(const struct series *s, double t);
+
+#endif

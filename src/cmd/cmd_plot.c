@@ -1,0 +1,97 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* `twinpull plot`: the overlay as plain text, or its samples. */
+#include <math.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "cmd/cmd.h"
+#include "cmd/report.h"
+#include "cmd/session.h"
+#include "cmd/viewing.h"
+#include "view/export.h"
+#include "view/still.h"
+
+static const struct syntax syntax = {
+	"plot", "A [B]",
+	"Prints the overlay as text: per channel a lane with both traces on one scale. With\n"
+	"--format csv or json the samples behind the picture.",
+	1, 2, { &options_reading, &options_compare, &options_output, &options_picture },
+};
+
+/* In colour only on a terminal that has not asked for none. */
+static bool wants_colour(const struct options *o)
+{
+	const char *no_color = getenv("NO_COLOR");
+
+	return o->output == NULL && isatty(STDOUT_FILENO) &&
+	       (no_color == NULL || no_color[0] == '\0');
+}
+
+static void write_text(struct view *v, const struct options *o, struct buf *out)
+{
+	struct canvas *c = still_draw(v);
+
+	if (wants_colour(o))
+		canvas_write_ansi(c, THEME_256, out);
+	else
+		canvas_write_text(c, out);
+	canvas_free(c);
+}
+
+static enum err_code write_plot(struct view *v, const struct options *o, struct buf *out,
+				struct err *e)
+{
+	switch (o->style.format) {
+	case OUT_CSV:
+		return export_window_csv(v, out, e);
+	case OUT_JSON:
+		still_json(v, out);
+		return ERR_NONE;
+	default:
+		write_text(v, o, out);
+		return ERR_NONE;
+	}
+}
+
+static int plot(struct options *o, struct viewing *w)
+{
+	struct buf out = BUF_INIT;
+	struct err e = ERR_INIT;
+	struct view *v;
+	int status;
+
+	session_style(o);
+	if (w->rows == 0) {
+		w->rows = 30;
+		w->cols = (int)(o->style.width < VIEW_LEAST_COLS ? VIEW_LEAST_COLS :
+				isatty(STDOUT_FILENO) ? o->style.width : 100);
+	}
+	v = viewing_open(o, w);
+	if (v == NULL)
+		return EXIT_TROUBLE;
+	view_window(v, o->from, o->to);
+	status = write_plot(v, o, &out, &e) == ERR_NONE ? report_result(&out, o->output) :
+		report_trouble(&e);
+	buf_release(&out);
+	view_free(v);
+	return status;
+}
+
+int cmd_plot(int argc, char **argv)
+{
+	struct viewing w = { 0 };
+	struct options o = { .own = &w };
+	int status;
+
+	switch (options_parse(&syntax, argc, argv, &o)) {
+	case OPTIONS_DONE:
+		return EXIT_FINE;
+	case OPTIONS_TROUBLE:
+		return EXIT_TROUBLE;
+	case OPTIONS_RUN:
+		break;
+	}
+	status = plot(&o, &w);
+	options_release(&o);
+	return status;
+}

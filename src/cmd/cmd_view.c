@@ -1,0 +1,89 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* `twinpull view`, the viewer; also without the word. */
+#include <signal.h>
+#include <unistd.h>
+
+#include "cmd/cmd.h"
+#include "cmd/report.h"
+#include "cmd/viewing.h"
+#include "ui/loop.h"
+#include "view/action.h"
+#include "view/export.h"
+#include "view/still.h"
+
+static const struct syntax syntax = {
+	"view", "LOG [LOG]",
+	"Opens the viewer: the best pull of each log overlaid by engine speed, or one log\n"
+	"alone over time. Press ? in it for the keys. Without a terminal the overlay is\n"
+	"printed as text.",
+	1, 2, { &options_reading, &options_compare, &options_picture, &options_script },
+};
+
+static int print_picture(struct view *v, const struct viewing *w)
+{
+	struct buf out = BUF_INIT;
+	struct err e = ERR_INIT;
+	struct canvas *c;
+	int status;
+
+	if (w->play == NULL) {
+		c = still_draw(v);
+		canvas_write_text(c, &out);
+		canvas_free(c);
+	} else if (view_play(v, w->play, &e) != ERR_NONE ||
+		   export_picture(v, &out, &e) != ERR_NONE) {
+		buf_release(&out);
+		return report_trouble(&e);
+	}
+	status = report_result(&out, NULL);
+	buf_release(&out);
+	return status;
+}
+
+/* Only now is the screen taken: whatever was wrong with the logs has been said. */
+static int run_screen(struct view *v)
+{
+	struct ui_term *t;
+	struct err e = ERR_INIT;
+	int number;
+
+	if (ui_term_start(&t, &e) != ERR_NONE)
+		return report_trouble(&e);
+	ui_run(t, v);
+	ui_term_end(t);
+	number = ui_term_signal();
+	if (number != 0)
+		raise(number);
+	return EXIT_FINE;
+}
+
+int cmd_view(int argc, char **argv)
+{
+	struct viewing w = { 0 };
+	struct options o = { .own = &w };
+	struct view *v;
+	int status;
+
+	switch (options_parse(&syntax, argc, argv, &o)) {
+	case OPTIONS_DONE:
+		return EXIT_FINE;
+	case OPTIONS_TROUBLE:
+		return EXIT_TROUBLE;
+	case OPTIONS_RUN:
+		break;
+	}
+	if (w.rows == 0) {
+		w.rows = 30;
+		w.cols = 100;
+	}
+	v = viewing_open(&o, &w);
+	if (v == NULL)
+		status = EXIT_TROUBLE;
+	else if (w.play != NULL || !isatty(STDOUT_FILENO))
+		status = print_picture(v, &w);
+	else
+		status = run_screen(v);
+	view_free(v);
+	options_release(&o);
+	return status;
+}

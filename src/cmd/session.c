@@ -1,0 +1,288 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Loading, laying on an axis, and choosing channels and span. */
+#include "cmd/session.h"
+
+#include <langinfo.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+#include "base/num.h"
+#include "cmd/report.h"
+
+#define NARROWEST 40		/* a terminal that says it has fewer cells is not believed */
+#define WIDEST 200
+#define SAME_RATIO 0.05		/* two gear ratios closer than this are one gear */
+
+void session_style(struct options *o)
+{
+	struct winsize size;
+
+	o->style.ascii = strcmp(nl_langinfo(CODESET), "UTF-8") != 0;
+	o->style.width = OUT_WIDTH;
+	if (o->output == NULL && isatty(STDOUT_FILENO) &&
+	    ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= NARROWEST)
+		o->style.width = size.ws_col > WIDEST ? WIDEST : size.ws_col;
+}
+
+static void warn_unread(const struct datalog *log)
+{
+	if (log->bad_rows == 0 && log->bad_cells == 0)
+		return;
+	report("%s: could not read %zu row%s and %zu cell%s%s; see `twinpull channels`",
+	       log->path, log->bad_rows, log->bad_rows == 1 ? "" : "s", log->bad_cells,
+	       log->bad_cells == 1 ? "" : "s",
+	       log->bad_cells > 0 ? " (such a cell counts as missing)" : "");
+}
+
+static void warn_clock(const struct datalog *log)
+{
+	if (log->section_count > 1)
+		report("%s: the clock jumps back %zu time%s; the log goes on behind each jump "
+		       "as a new section", log->path, log->section_count - 1,
+		       log->section_count == 2 ? "" : "s");
+	if (log->time_source == TIME_ROWS)
+		report("%s: no time column: each row counts as one second; give --rate HZ or "
+		       "--time NAME", log->path);
+}
+
+enum err_code session_load(const char *word, const struct options *o, struct loaded *out,
+			   struct log_ref *ref, struct err *e)
+{
+	enum err_code code = log_ref_parse(word, ref, e);
+
+	*out = (struct loaded)LOADED_INIT;
+	if (code == ERR_NONE)
+		code = load_log(ref->path, &o->load, out, e);
+	if (code != ERR_NONE)
+		return code;
+	warn_unread(out->log);
+	warn_clock(out->log);
+	return ERR_NONE;
+}
+
+static enum err_code open_run(struct session *s, const struct options *o, size_t i,
+			      struct err *e)
+{
+	struct run *run = i == 0 ? &s->o.a : &s->o.b;
+	struct log_ref ref = { NULL, REF_BEST, 0 };
+	enum err_code code = session_load(o->logs[i], o, &s->loaded[i], &ref, e);
+
+	if (code == ERR_NONE)
+		code = load_run(&s->loaded[i], &ref, run, e);
+	if (code == ERR_NONE && ref.what == REF_BEST && run->number == RUN_WHOLE)
+		report("%s: no pull found; the whole log is taken", ref.path);
+	free(ref.path);
+	return code;
+}
+
+static enum err_code open_runs(struct session *s, const struct options *o, struct err *e)
+{
+	enum err_code code = ERR_NONE;
+	size_t i;
+
+	if (o->log_count == 2 && o->logs[0][0] == '-' && o->logs[1][0] == '-')
+		return err_set(e, ERR_USAGE, "standard input can be only one of A and B");
+	for (i = 0; i < o->log_count && code == ERR_NONE; i++)
+		code = open_run(s, o, i, e);
+	return code;
+}
+
+static void warn_gears(const struct overlay *o)
+{
+	const struct pull *a = &o->a.pull;
+	const struct pull *b = &o->b.pull;
+
+	if (!overlay_has_b(o))
+		return;
+	if (a->gear > 0 && b->gear > 0) {
+		if (a->gear != b->gear)
+			report("A is in gear %d and B in gear %d: do not compare their times",
+			       a->gear, b->gear);
+	} else if (fabs(b->ratio / a->ratio - 1.0) > SAME_RATIO) {
+		report("A and B are in different gears (%.1f and %.1f rpm per km/h): do not "
+		       "compare their times", a->ratio, b->ratio);
+	}
+}
+
+static bool has_rpm_axis(const struct run *run)
+{
+	return run->by_rpm.n > 0;
+}
+
+static enum err_code choose_axis(struct session *s, const struct options *o, struct err *e)
+{
+	const struct run *const runs[2] = { &s->o.a, &s->o.b };
+	size_t i;
+
+	s->o.axis = o->axis_given ? o->axis : AXIS_RPM;
+	for (i = 0; i < o->log_count; i++) {
+		if (s->o.axis != AXIS_RPM || has_rpm_axis(runs[i]))
+			continue;
+		if (o->axis_given)
+			return err_set(e, ERR_DATA, "%s: no pull with rising engine speed, so "
+				       "there is no rpm axis; use --axis time",
+				       runs[i]->log->path);
+		s->o.axis = AXIS_TIME;
+	}
+	return ERR_NONE;
+}
+
+static enum err_code choose_alignment(struct session *s, const struct options *o,
+				      struct err *e)
+{
+	const struct run *const runs[2] = { &s->o.a, &s->o.b };
+	size_t i;
+
+	s->o.align = o->align;
+	s->o.crossing = o->crossing;
+	s->o.nudge = o->nudge;
+	if (!isnan(o->crossing) && o->align != ALIGN_CROSSING)
+		return err_set(e, ERR_USAGE, "--at belongs to --align crossing, not to --align %s",
+			       align_name(o->align));
+	for (i = 0; i < o->log_count && !isnan(o->crossing); i++)
+		if (isnan(axis_map_to_time(&runs[i]->by_rpm, o->crossing)))
+			return err_set(e, ERR_DATA, "%s: --at %g rpm is outside the pull (%.0f "
+				       "to %.0f rpm)", runs[i]->log->path, o->crossing,
+				       axis_map_from(&runs[i]->by_rpm),
+				       axis_map_to(&runs[i]->by_rpm));
+	if (!overlay_align(&s->o)) {
+		if (o->align_given || s->o.axis == AXIS_TIME)
+			report("A and B cannot be aligned by %s: their starts are laid together",
+			       align_name(o->align));
+		s->o.align = ALIGN_START;
+	}
+	return ERR_NONE;
+}
+
+static enum err_code choose_span(struct session *s, const struct options *o, struct err *e)
+{
+	const int decimals = s->o.axis == AXIS_RPM ? 0 : 2;
+	char from[NUM_TEXT], to[NUM_TEXT];
+	double low, high;
+
+	overlay_range(&s->o, true, &low, &high);
+	if (isnan(low))
+		return err_set(e, ERR_DATA, "A and B have nothing in common on the %s axis; "
+			       "try --axis %s", axis_name(s->o.axis),
+			       axis_name(s->o.axis == AXIS_RPM ? AXIS_TIME : AXIS_RPM));
+	s->from = isnan(o->from) ? low : fmax(o->from, low);
+	s->to = isnan(o->to) ? high : fmin(o->to, high);
+	num_fixed(from, low, decimals);
+	num_fixed(to, high, decimals);
+	if (!(s->from <= s->to))
+		return err_set(e, ERR_DATA, "nothing lies in this span: %s from %s to %s %s",
+			       overlay_has_b(&s->o) ? "A and B both cover" : "the log covers",
+			       from, to, axis_unit(s->o.axis));
+	if (o->from < s->from || o->to > s->to)
+		report("the span is cut to what %s, %s to %s %s",
+		       overlay_has_b(&s->o) ? "A and B both cover" : "the log covers",
+		       from, to, axis_unit(s->o.axis));
+	return ERR_NONE;
+}
+
+static bool holds_numbers(const struct pair *p)
+{
+	return column_kind(pair_channel(p)->column) == COLUMN_NUMBER;
+}
+
+static enum err_code name_channels(struct session *s, const char *list, struct err *e)
+{
+	enum err_code code = pairing_choose(&s->pairs, s->o.a.log, s->o.b.log, list, e);
+	size_t i;
+
+	for (i = 0; i < s->pairs.count && code == ERR_NONE; i++)
+		if (!holds_numbers(&s->pairs.list[i]))
+			code = err_set(e, ERR_DATA, "channel '%s' holds words, not numbers",
+				       pair_channel(&s->pairs.list[i])->name);
+	return code;
+}
+
+/* Keeps the pairs that pass, in order; returns how many went. */
+static size_t keep(struct pairing *p, bool (*passes)(const struct pair *))
+{
+	const size_t before = p->count;
+	size_t i;
+
+	p->count = 0;
+	for (i = 0; i < before; i++)
+		if (passes(&p->list[i]))
+			p->list[p->count++] = p->list[i];
+	return before - p->count;
+}
+
+static int lane(const struct pair *p)
+{
+	return pair_channel(p)->quantity->lane;
+}
+
+static bool has_lane(const struct pair *p)
+{
+	return lane(p) > 0;
+}
+
+/* Lanes in their order; the log's order where they are equal. */
+static int by_lane(const void *x, const void *y)
+{
+	const struct pair *const a = x;
+	const struct pair *const b = y;
+
+	if (lane(a) != lane(b))
+		return lane(a) < lane(b) ? -1 : 1;
+	if (pair_channel(a) == pair_channel(b))
+		return 0;
+	return pair_channel(a) < pair_channel(b) ? -1 : 1;
+}
+
+static enum err_code choose_channels(struct session *s, const struct options *o,
+				     enum session_channels channels, struct err *e)
+{
+	size_t i;
+
+	pairing_build(&s->pairs, s->o.a.log, s->o.b.log, o->units);
+	if (o->channels != NULL && strcmp(o->channels, "all") != 0)
+		return name_channels(s, o->channels, e);
+	keep(&s->pairs, holds_numbers);
+	if (o->channels != NULL || channels == SESSION_ALL)
+		return ERR_NONE;
+	for (i = 0; i < s->pairs.count && !has_lane(&s->pairs.list[i]); i++)
+		;
+	if (i == s->pairs.count)
+		return ERR_NONE;
+	s->hidden = keep(&s->pairs, has_lane);
+	qsort(s->pairs.list, s->pairs.count, sizeof *s->pairs.list, by_lane);
+	return ERR_NONE;
+}
+
+enum err_code session_open(struct session *s, const struct options *o,
+			   enum session_channels channels, struct err *e)
+{
+	enum err_code code;
+
+	*s = (struct session){ 0 };
+	code = open_runs(s, o, e);
+	if (code == ERR_NONE)
+		code = choose_axis(s, o, e);
+	if (code == ERR_NONE)
+		code = choose_alignment(s, o, e);
+	if (code == ERR_NONE)
+		code = choose_span(s, o, e);
+	if (code == ERR_NONE)
+		code = choose_channels(s, o, channels, e);
+	if (code == ERR_NONE)
+		warn_gears(&s->o);
+	else
+		session_release(s);
+	return code;
+}
+
+void session_release(struct session *s)
+{
+	pairing_release(&s->pairs);
+	overlay_release(&s->o);
+	loaded_release(&s->loaded[0]);
+	loaded_release(&s->loaded[1]);
+}

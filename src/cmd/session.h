@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * What the comparing subcommands begin with: one or two logs loaded and laid on
+ * an axis, their channels paired, the span settled.  Warnings go to standard
+ * error on the way.
+ */
+#ifndef CMD_SESSION_H
+#define CMD_SESSION_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/err.h"
+#include "calc/load.h"
+#include "calc/overlay.h"
+#include "calc/pairing.h"
+#include "cmd/options.h"
+
+enum session_channels {
+	SESSION_ALL,		/* every channel of numbers */
+	SESSION_LANES,		/* without --channel: only what a screen shows first */
+};
+
+struct session {
+	struct loaded loaded[2];
+	struct overlay o;
+	struct pairing pairs;
+	size_t hidden;		/* channels left out of pairs by SESSION_LANES */
+	double from;		/* the span, within what the runs cover */
+	double to;
+};
+
+/*
+ * From o->logs, one or two.  On success the caller ends with session_release(),
+ * and nothing in it may be moved: the runs point into the logs.
+ */
+enum err_code session_open(struct session *s, const struct options *o,
+			   enum session_channels channels, struct err *e);
+void session_release(struct session *s);
+
+/*
+ * Loads the log behind the word (LOG, LOG@N, LOG@all), and warns of what could not
+ * be read.  *ref is filled and its path is the caller's to free, even on failure.
+ */
+enum err_code session_load(const char *word, const struct options *o, struct loaded *out,
+			   struct log_ref *ref, struct err *e);
+
+/* Sets what depends on where the text goes: characters and the width of a line. */
+void session_style(struct options *o);
+
+#endif

@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Building one column from its cells.
+ *
+ * Numbers go straight into the column.  Cells that are something else are kept
+ * aside, sparsely, until the end of the log tells whether they are stray words in a
+ * column of numbers, states, or numbers with their unit written in each cell.
+ */
+#ifndef DATA_CSV_COLUMNS_H
+#define DATA_CSV_COLUMNS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "data/clock.h"
+#include "data/csv_cells.h"
+#include "data/csv_rows.h"
+#include "data/csv_words.h"
+#include "data/datalog.h"
+
+/* A cell that is not a plain number. */
+struct csv_odd_cell {
+	size_t row;
+	size_t line;
+	double number;		/* before the suffix */
+	uint32_t word;		/* the whole cell */
+	uint32_t suffix;	/* plus 1; 0 without one */
+};
+
+struct csv_column {
+	struct column *column;
+	size_t numbers;
+	int decimals;
+	struct csv_odd_cell *odd;
+	size_t odd_count;
+	size_t odd_room;
+	struct csv_words words;
+	struct csv_words suffixes;
+
+	bool is_clock;		/* its first cell that says anything is a time */
+	enum clock_form form;	/* the longest form seen */
+	struct clock_stamp first;	/* the first time */
+	double largest;		/* time without a date, s */
+};
+
+/* Zeroed is new, but for the column. */
+void csv_column_init(struct csv_column *c);
+void csv_column_release(struct csv_column *c);
+
+/* Appends a row: the cell, read as `kind` with value *v.  False: no memory. */
+bool csv_column_push(struct csv_column *c, size_t line, const struct csv_cell *cell,
+		     enum csv_cell_kind kind, const struct csv_value *v);
+
+/* Appends a row without a value. */
+bool csv_column_push_missing(struct csv_column *c);
+
+/* More numbers than words so far. */
+bool csv_column_is_numeric(const struct csv_column *c);
+
+/* What the end of the log makes of a column. */
+struct csv_finished {
+	struct column *column;	/* the caller's */
+	char *suffix;		/* the unit in the cells, the caller's; NULL without */
+	size_t bad_cells;
+	size_t bad[DATALOG_PLACES];	/* the first of them, as indices into c->odd */
+	size_t bad_count;
+};
+
+/* Takes the column out of c.  False when memory is out; nothing to free then. */
+bool csv_column_finish(struct csv_column *c, struct csv_finished *out);
+
+#endif

@@ -1,0 +1,139 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Sampling the first rows of a log. */
+#include "data/csv_sample.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+static const char mark_chars[CSV_MARKS] = { '.', ',' };
+
+void csv_sample_release(struct csv_sample *s)
+{
+	buf_release(&s->text);
+	free(s->rows);
+	free(s->cells);
+}
+
+static bool add_cell(struct csv_sample *s, const struct csv_cell *cell)
+{
+	struct csv_sample_cell *to;
+	struct csv_value value;
+	int mark;
+
+	if (!mem_try_grow(&s->cells, &s->cell_room, s->cell_count + 1, sizeof(*s->cells)) ||
+	    !mem_try_grow(&s->text.data, &s->text.cap, s->text.len + cell->length + 1, 1))
+		return false;
+	to = &s->cells[s->cell_count++];
+	to->from = s->text.len;
+	to->length = cell->length;
+	for (mark = 0; mark < CSV_MARKS; mark++)
+		to->kind[mark] = (unsigned char)csv_cell_read(cell->text, cell->length,
+							      mark_chars[mark], &value);
+	buf_add(&s->text, cell->text, cell->length);
+	return true;
+}
+
+static bool add_row(struct csv_sample *s, const struct csv_row *row)
+{
+	struct csv_sample_row *to;
+	size_t i;
+
+	if (!mem_try_grow(&s->rows, &s->row_room, s->row_count + 1, sizeof(*s->rows)))
+		return false;
+	to = &s->rows[s->row_count++];
+	*to = (struct csv_sample_row){ row->line, s->cell_count, row->count, 0, row->comment };
+	for (i = 0; i < row->count; i++) {
+		if (!add_cell(s, &row->cells[i]))
+			return false;
+		if (row->cells[i].length > 0)
+			to->trimmed = i + 1;
+	}
+	return true;
+}
+
+bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, size_t bytes,
+		     size_t lines)
+{
+	struct csv_rows *rows = csv_rows_new(text, n, s->separator, s->comments);
+	enum csv_step step = CSV_STEP_MEMORY;
+	struct csv_row row;
+
+	if (rows == NULL)
+		return false;
+	while ((step = csv_rows_next(rows, &row)) == CSV_STEP_ROW) {
+		if (!add_row(s, &row)) {
+			step = CSV_STEP_MEMORY;
+			break;
+		}
+		if (csv_rows_offset(rows) >= bytes && row.line >= lines)
+			break;
+	}
+	csv_rows_free(rows);
+	return step != CSV_STEP_MEMORY;
+}
+
+const struct csv_sample_cell *csv_sample_cells(const struct csv_sample *s,
+					       const struct csv_sample_row *row)
+{
+	return s->cells + row->first;
+}
+
+const char *csv_sample_text(const struct csv_sample *s, const struct csv_sample_cell *cell)
+{
+	return buf_text(&s->text) + cell->from;
+}
+
+bool csv_sample_is_number(const struct csv_sample_cell *cell, enum csv_mark mark)
+{
+	const unsigned char kind = cell->kind[mark];
+
+	return kind == CSV_CELL_NUMBER || kind == CSV_CELL_CLOCK || kind == CSV_CELL_SUFFIXED;
+}
+
+size_t csv_sample_numbers(const struct csv_sample *s, const struct csv_sample_row *row,
+			  enum csv_mark mark)
+{
+	const struct csv_sample_cell *cells = csv_sample_cells(s, row);
+	size_t numbers = 0;
+	size_t i;
+
+	for (i = 0; i < row->count; i++)
+		numbers += csv_sample_is_number(&cells[i], mark);
+	return numbers;
+}
+
+/* Rows of one length, and how many numbers they hold together. */
+struct length_weight {
+	size_t count;
+	size_t numbers;
+};
+
+size_t csv_sample_usual_count(const struct csv_sample *s, enum csv_mark mark)
+{
+	struct length_weight *lengths = NULL;
+	struct length_weight best = { 0, 0 };
+	size_t room = 0;
+	size_t n = 0;
+	size_t i;
+	size_t k;
+
+	for (i = 0; i < s->row_count; i++) {
+		const struct csv_sample_row *row = &s->rows[i];
+
+		if (row->comment)
+			continue;
+		for (k = 0; k < n && lengths[k].count != row->count; k++)
+			;
+		if (k == n) {
+			mem_grow(&lengths, &room, ++n, sizeof(*lengths));
+			lengths[k] = (struct length_weight){ row->count, 0 };
+		}
+		lengths[k].numbers += csv_sample_numbers(s, row, mark);
+	}
+	for (k = 0; k < n; k++)
+		if (lengths[k].numbers > best.numbers)
+			best = lengths[k];
+	free(lengths);
+	return best.count;
+}

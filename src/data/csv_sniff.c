@@ -1,0 +1,188 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Guessing separator and decimal mark; csv_layout.c finds header and first row. */
+#include "data/csv_sniff.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "data/csv_layout.h"
+#include "data/csv_sample.h"
+
+#define SAMPLE_BYTES (64u << 10)
+#define SAMPLE_LINES 30		/* at least, however long they are */
+#define LONG_SAMPLE 64		/* so many times more when nothing was found */
+
+static const char separators[] = ",;\t|";
+static const char mark_chars[CSV_MARKS] = { '.', ',' };
+
+/* A word in which another separator stands: this one may be the wrong one. */
+static bool is_tangled(const struct csv_sample *s, const struct csv_sample_cell *cell,
+		       enum csv_mark mark)
+{
+	const char *text = csv_sample_text(s, cell);
+	size_t i;
+
+	if (cell->kind[mark] != CSV_CELL_WORD)
+		return false;
+	for (i = 0; i < cell->length; i++)
+		if (text[i] != s->separator && strchr(separators, text[i]) != NULL)
+			return true;
+	return false;
+}
+
+/* Numbers count for the row, tangled words against it; 0 without a number. */
+static double row_score(const struct csv_sample *s, const struct csv_sample_row *row,
+			enum csv_mark mark)
+{
+	const struct csv_sample_cell *cells = csv_sample_cells(s, row);
+	double numbers = 0;
+	double tangled = 0;
+	size_t i;
+
+	for (i = 0; i < row->count; i++) {
+		if (csv_sample_is_number(&cells[i], mark))
+			numbers += cells[i].kind[mark] == CSV_CELL_SUFFIXED ? 0.5 : 1.0;
+		else
+			tangled += is_tangled(s, &cells[i], mark);
+	}
+	return numbers > 0 ? numbers - tangled : 0;
+}
+
+/* Rows that are not as long as most count half. */
+static double dialect_score(const struct csv_sample *s, enum csv_mark mark)
+{
+	const size_t usual = csv_sample_usual_count(s, mark);
+	double score = 0;
+	size_t i;
+
+	for (i = 0; i < s->row_count; i++) {
+		const struct csv_sample_row *row = &s->rows[i];
+
+		if (!row->comment)
+			score += row_score(s, row, mark) * (row->count == usual ? 1.0 : 0.5);
+	}
+	return score;
+}
+
+struct choice {
+	struct csv_sample sample;
+	enum csv_mark mark;
+	bool mark_sure;
+	double score;
+};
+
+/* Scores both marks (or the forced one) and takes the better; a point when equal. */
+static void choose_mark(struct choice *c, char forced)
+{
+	double score[CSV_MARKS];
+	int mark;
+
+	for (mark = 0; mark < CSV_MARKS; mark++)
+		score[mark] = dialect_score(&c->sample, (enum csv_mark)mark);
+	if (forced != '\0')
+		c->mark = forced == ',' ? CSV_COMMA_MARK : CSV_POINT;
+	else
+		c->mark = score[CSV_COMMA_MARK] > score[CSV_POINT] ? CSV_COMMA_MARK : CSV_POINT;
+	c->score = score[c->mark];
+	c->mark_sure = forced != '\0' || fabs(score[CSV_POINT] - score[CSV_COMMA_MARK]) > 0;
+}
+
+/*
+ * The best separator over a sample of `bytes`; best->score is 0 when no row has a
+ * number.  False when memory is out.
+ */
+static bool choose_separator(const char *text, size_t n, size_t bytes, bool comments,
+			     const struct csv_options *options, struct choice *best)
+{
+	const size_t forced_line = options->header_line > 0 ? (size_t)options->header_line : 0;
+	size_t i;
+
+	for (i = 0; i < sizeof(separators) - 1; i++) {
+		struct choice c = { .sample = { .separator = separators[i],
+						.comments = comments } };
+
+		if (options->separator != '\0' && options->separator != separators[i])
+			continue;
+		if (!csv_sample_read(&c.sample, text, n, bytes, forced_line + SAMPLE_LINES)) {
+			csv_sample_release(&c.sample);
+			return false;
+		}
+		choose_mark(&c, options->decimal);
+		if (best->sample.separator == '\0' || c.score > best->score) {
+			csv_sample_release(&best->sample);
+			*best = c;
+		} else {
+			csv_sample_release(&c.sample);
+		}
+	}
+	return true;
+}
+
+/* Comment marks are believed unless nothing is left; a long preamble takes a longer look. */
+static bool choose_dialect(const char *text, size_t n, const struct csv_options *options,
+			   struct choice *best)
+{
+	static const struct {
+		size_t times;
+		bool comments;
+	} tries[] = { { 1, true }, { 1, false }, { LONG_SAMPLE, true }, { LONG_SAMPLE, false } };
+	size_t i;
+
+	for (i = 0; i < sizeof(tries) / sizeof(tries[0]); i++) {
+		csv_sample_release(&best->sample);
+		*best = (struct choice){ 0 };
+		if (!choose_separator(text, n, tries[i].times * SAMPLE_BYTES,
+				      tries[i].comments, options, best))
+			return false;
+		if (best->score > 0)
+			return true;
+	}
+	return true;
+}
+
+/* The longest row of the sample, for the message that there are no numbers. */
+static enum err_code no_numbers(const char *path, const struct csv_sample *s, struct err *e)
+{
+	const struct csv_sample_row *longest = NULL;
+	size_t i;
+
+	for (i = 0; i < s->row_count; i++)
+		if (longest == NULL || s->rows[i].trimmed > longest->trimmed)
+			longest = &s->rows[i];
+	if (longest == NULL)
+		return err_set(e, ERR_FORMAT, "%s: there is nothing but blank lines and comments "
+			       "in it; was the logger stopped properly?", path);
+	if (longest->trimmed > 1)
+		return err_set(e, ERR_FORMAT, "%s: line %zu may be a header of %zu columns, but no "
+			       "row of numbers follows it; was anything recorded?", path,
+			       longest->line, longest->trimmed);
+	return err_set(e, ERR_FORMAT, "%s: no line looks like columns of numbers, not even line "
+		       "%zu; is it a CSV export? If the cells are not separated by comma, "
+		       "semicolon, tab or |, export it again", path, longest->line);
+}
+
+enum err_code csv_sniff(const char *path, const char *text, size_t n,
+			const struct csv_options *options, struct csv_dialect *out,
+			struct err *e)
+{
+	struct choice best = { 0 };
+	enum err_code code;
+
+	*out = (struct csv_dialect){ 0 };
+	if (!choose_dialect(text, n, options, &best)) {
+		code = err_set(e, ERR_MEMORY, "%s: out of memory", path);
+		goto out;
+	}
+	if (!(best.score > 0)) {
+		code = no_numbers(path, &best.sample, e);
+		goto out;
+	}
+	out->separator = best.sample.separator;
+	out->comments = best.sample.comments;
+	out->decimal = mark_chars[best.mark];
+	out->decimal_sure = best.mark_sure;
+	code = csv_layout(path, &best.sample, best.mark, options->header_line, out, e);
+out:
+	csv_sample_release(&best.sample);
+	return code;
+}

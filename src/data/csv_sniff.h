@@ -1,0 +1,50 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Guessing the dialect of a log from its first rows: separator, decimal mark,
+ * where the header and the units row are, which line is the first row.  Every
+ * guess can be forced (struct csv_options) and is reported.
+ */
+#ifndef DATA_CSV_SNIFF_H
+#define DATA_CSV_SNIFF_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/err.h"
+
+/* What the user forces; zeroed means: guess everything. */
+struct csv_options {
+	char separator;		/* ',' ';' '\t' '|' or 0 */
+	char decimal;		/* '.' ',' or 0 */
+	long header_line;	/* line of the file from 1; 0 guess; -1 there is none */
+	const char *time_name;	/* header of the time column, or NULL */
+	double rate;		/* rows a second for a log without time; 0: not given */
+};
+
+struct csv_dialect {
+	char separator;
+	char decimal;
+	bool decimal_sure;	/* false: no number with a fraction was among the first rows */
+	bool comments;		/* lines with a comment mark are skipped: see csv_rows.h */
+	size_t header_line;	/* from 1; 0 when there is no header */
+	size_t units_line;	/* from 1; 0 when there is none */
+	size_t first_line;	/* of the data, from 1 */
+	size_t columns;		/* of the header, or of the data where those are more */
+	size_t row_cells;	/* of most rows of data */
+};
+
+/*
+ * Looks at the first rows of the n bytes of UTF-8 of `path` (for messages).
+ *
+ * The separator and decimal mark are those with which most cells are numbers, on
+ * rows of one length, and no cell hides another separator.  The header is the row
+ * of words above the first row of numbers that is as long, a units row is one below
+ * it (or above) whose cells are mostly units.  ERR_FORMAT with the line and what to
+ * do when nothing looks like columns of numbers; ERR_USAGE for a forced header line
+ * that is not there.
+ */
+enum err_code csv_sniff(const char *path, const char *text, size_t n,
+			const struct csv_options *options, struct csv_dialect *out,
+			struct err *e);
+
+#endif

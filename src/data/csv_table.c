@@ -1,0 +1,231 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Taking in the rows of a log; csv_channels.c makes the channels of them. */
+#include "data/csv_table.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/buf.h"
+#include "base/mem.h"
+#include "base/text.h"
+
+#define PLACE_CELLS 40		/* width of the text of a bad place */
+
+void csv_table_init(struct csv_table *t, struct datalog *log, const struct csv_dialect *dialect)
+{
+	size_t i;
+
+	*t = (struct csv_table){ .log = log, .dialect = *dialect };
+	t->columns = mem_array(dialect->columns, sizeof(*t->columns));
+	t->values = mem_array(dialect->columns, sizeof(*t->values));
+	t->kinds = mem_array(dialect->columns, sizeof(*t->kinds));
+	for (i = 0; i < dialect->columns; i++)
+		csv_column_init(&t->columns[i]);
+}
+
+static void release_titles(struct csv_titles *titles)
+{
+	size_t i;
+
+	for (i = 0; i < titles->count; i++)
+		free(titles->cells[i]);
+	free(titles->cells);
+}
+
+void csv_table_release(struct csv_table *t)
+{
+	size_t i;
+
+	for (i = 0; i < t->dialect.columns; i++)
+		csv_column_release(&t->columns[i]);
+	for (i = 0; i < t->bad_row_count; i++)
+		free(t->bad_rows[i].text);
+	release_titles(&t->header);
+	release_titles(&t->units);
+	free(t->columns);
+	free(t->values);
+	free(t->kinds);
+}
+
+static void tally(struct csv_tally *t, size_t line)
+{
+	if (t->count++ == 0)
+		t->first = line;
+}
+
+static void keep_titles(struct csv_titles *titles, const struct csv_row *row)
+{
+	size_t i;
+
+	titles->cells = mem_array(row->count, sizeof(*titles->cells));
+	titles->count = row->count;
+	for (i = 0; i < row->count; i++)
+		titles->cells[i] = mem_strndup(row->cells[i].text, row->cells[i].length);
+}
+
+/* Whether the row says again what the titles say, empty cells at the end aside. */
+static bool is_again(const struct csv_titles *titles, const struct csv_row *row)
+{
+	const size_t most = titles->count > row->count ? titles->count : row->count;
+	size_t i;
+
+	for (i = 0; i < most; i++) {
+		const char *title = i < titles->count ? titles->cells[i] : "";
+		const size_t length = i < row->count ? row->cells[i].length : 0;
+
+		if (strlen(title) != length ||
+		    (length > 0 && memcmp(title, row->cells[i].text, length) != 0))
+			return false;
+	}
+	return titles->count > 0;
+}
+
+/* The first cell that is not empty, made safe and short. */
+static char *place_text(const struct csv_row *row)
+{
+	struct buf text = BUF_INIT;
+	size_t i;
+
+	for (i = 0; i + 1 < row->count && row->cells[i].length == 0; i++)
+		;
+	if (i < row->count)
+		text_sanitise(&text, row->cells[i].text, row->cells[i].length);
+	if (text.len > 0)
+		text.data[text_fit(text.data, PLACE_CELLS)] = '\0';
+	return buf_take(&text);
+}
+
+static void add_bad_row(struct csv_table *t, const struct csv_row *row)
+{
+	t->log->bad_rows++;
+	if (t->bad_row_count < DATALOG_PLACES)
+		t->bad_rows[t->bad_row_count++] =
+			(struct bad_place){ row->line, 0, place_text(row) };
+}
+
+/*
+ * While no fraction has been seen, the first cell that is a number with the other
+ * decimal mark settles it.
+ */
+static enum csv_cell_kind read_unsure(struct csv_table *t, size_t line,
+				      const struct csv_cell *cell, struct csv_value *v)
+{
+	const char other = t->dialect.decimal == '.' ? ',' : '.';
+	enum csv_cell_kind kind = csv_cell_read(cell->text, cell->length, t->dialect.decimal, v);
+
+	if (kind == CSV_CELL_NUMBER && v->decimals > 0)
+		t->dialect.decimal_sure = true;
+	if (kind != CSV_CELL_WORD ||
+	    csv_cell_read(cell->text, cell->length, other, v) != CSV_CELL_NUMBER)
+		return kind;
+	t->dialect.decimal = other;
+	t->dialect.decimal_sure = true;
+	tally(&t->other_mark, line);
+	return CSV_CELL_NUMBER;
+}
+
+/* What the cells of a row are, by kind. */
+struct row_counts {
+	size_t numbers;
+	size_t misfits;		/* words in columns of numbers */
+	bool first_misfits;	/* the first cell is one of those */
+	size_t said;		/* cells that are not empty */
+	size_t beyond;		/* cells that say something behind the last column */
+};
+
+static struct row_counts read_cells(struct csv_table *t, const struct csv_row *row)
+{
+	struct row_counts n = { 0 };
+	size_t i;
+
+	for (i = 0; i < row->count && i < t->dialect.columns; i++) {
+		const struct csv_cell *cell = &row->cells[i];
+		enum csv_cell_kind kind;
+
+		if (t->dialect.decimal_sure)
+			kind = csv_cell_read(cell->text, cell->length, t->dialect.decimal,
+					     &t->values[i]);
+		else
+			kind = read_unsure(t, row->line, cell, &t->values[i]);
+		t->kinds[i] = kind;
+		n.said += kind != CSV_CELL_EMPTY;
+		if (kind == CSV_CELL_WORD)
+			n.misfits += csv_column_is_numeric(&t->columns[i]);
+		else
+			n.numbers += kind != CSV_CELL_EMPTY && kind != CSV_CELL_MISSING;
+		if (i == 0)
+			n.first_misfits = n.misfits > 0;
+	}
+	for (; i < row->count; i++)
+		n.beyond += row->cells[i].length > 0;
+	return n;
+}
+
+static bool push_row(struct csv_table *t, const struct csv_row *row)
+{
+	size_t i;
+
+	for (i = 0; i < t->dialect.columns; i++) {
+		const bool ok = i < row->count
+			? csv_column_push(&t->columns[i], row->line, &row->cells[i], t->kinds[i],
+					  &t->values[i])
+			: csv_column_push_missing(&t->columns[i]);
+
+		if (!ok)
+			return false;
+	}
+	t->rows++;
+	return true;
+}
+
+/* Without a number, or a short row or a first cell that is more words than numbers. */
+static bool is_useless(const struct row_counts *n, bool is_short)
+{
+	if (n->numbers == 0)
+		return n->misfits > 0 || is_short || n->said == 0;
+	return (is_short && n->numbers <= n->misfits) ||
+	       (n->first_misfits && n->numbers < n->misfits);
+}
+
+/* A row of data, a header again, a footer, or one without any value. */
+static bool add_data(struct csv_table *t, const struct csv_row *row)
+{
+	const struct row_counts n = read_cells(t, row);
+	const size_t header = t->header.count;
+	const bool is_short = row->count < t->dialect.row_cells && row->count != header;
+
+	if (n.said == 0 && n.beyond == 0) {
+		tally(&t->empty, row->line);
+		return true;
+	}
+	if (n.numbers == 0 && (is_again(&t->header, row) || is_again(&t->units, row))) {
+		tally(&t->headers_again, row->line);
+		return true;
+	}
+	if (is_useless(&n, is_short)) {
+		add_bad_row(t, row);
+		return true;
+	}
+	if (is_short || n.beyond > 0) {
+		t->log->ragged_rows++;
+		tally(&t->ragged, row->line);
+	}
+	return push_row(t, row);
+}
+
+bool csv_table_add(struct csv_table *t, const struct csv_row *row)
+{
+	if (row->line == t->dialect.header_line)
+		keep_titles(&t->header, row);
+	else if (row->line == t->dialect.units_line)
+		keep_titles(&t->units, row);
+	else if (row->comment)
+		tally(&t->comments, row->line);
+	else if (row->line < t->dialect.first_line)
+		tally(&t->preamble, row->line);
+	else if (!add_data(t, row))
+		return false;
+	if (row->open_quote && !row->comment)
+		tally(&t->open_quotes, row->line);
+	return true;
+}

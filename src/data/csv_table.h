@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Taking in the rows of a log: which count, and which are a preamble, a header
+ * again, a footer, empty or ragged.
+ */
+#ifndef DATA_CSV_TABLE_H
+#define DATA_CSV_TABLE_H
+
+#include "base/err.h"
+#include "data/csv_columns.h"
+#include "data/csv_rows.h"
+#include "data/csv_sniff.h"
+#include "data/datalog.h"
+
+/* The cells of the header or units row, kept as text. */
+struct csv_titles {
+	char **cells;
+	size_t count;
+};
+
+/* How many lines of a kind there were, and the first of them. */
+struct csv_tally {
+	size_t count;
+	size_t first;
+};
+
+struct csv_table {
+	struct datalog *log;
+	struct csv_dialect dialect;
+	struct csv_column *columns;	/* [dialect.columns] */
+	struct csv_value *values;	/* [dialect.columns] of the row in hand */
+	enum csv_cell_kind *kinds;	/* [dialect.columns] */
+	struct csv_titles header;
+	struct csv_titles units;
+	size_t rows;
+
+	struct csv_tally preamble;
+	struct csv_tally comments;
+	struct csv_tally headers_again;
+	struct csv_tally ragged;
+	struct csv_tally open_quotes;
+	struct csv_tally empty;
+	struct csv_tally other_mark;	/* the decimal mark was settled here */
+
+	struct bad_place bad_rows[DATALOG_PLACES];
+	size_t bad_row_count;		/* of those */
+};
+
+void csv_table_init(struct csv_table *t, struct datalog *log, const struct csv_dialect *dialect);
+void csv_table_release(struct csv_table *t);
+
+/* False when memory is out. */
+bool csv_table_add(struct csv_table *t, const struct csv_row *row);
+
+#endif

@@ -1,0 +1,354 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Finding the time column. */
+#include "data/csv_time.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/buf.h"
+#include "base/mem.h"
+#include "base/text.h"
+#include "data/clock.h"
+#include "data/recognise.h"
+
+#define NO_COLUMN SIZE_MAX
+#define MOST_STEPS 4096		/* looked at for the usual step */
+#define LISTED_COLUMNS 12
+
+/* How a column moves from sample to sample. */
+struct motion {
+	size_t samples;
+	size_t rises;
+	size_t falls;
+	bool whole;		/* all samples are whole numbers */
+	double step;		/* median of the rises among the first, NaN without any */
+	double even;		/* share of those between half and twice the median */
+};
+
+static int by_value(const void *a, const void *b)
+{
+	const double x = *(const double *)a;
+	const double y = *(const double *)b;
+
+	return (x > y) - (x < y);
+}
+
+static void judge_steps(struct motion *m, double *steps, size_t n)
+{
+	size_t even = 0;
+	size_t i;
+
+	if (n == 0)
+		return;
+	qsort(steps, n, sizeof(*steps), by_value);
+	m->step = steps[n / 2];
+	for (i = 0; i < n; i++)
+		even += steps[i] >= 0.5 * m->step && steps[i] <= 2 * m->step;
+	m->even = (double)even / (double)n;
+}
+
+static struct motion column_motion(const struct column *c)
+{
+	struct motion m = { .whole = true, .step = NAN };
+	double *steps = mem_array(MOST_STEPS, sizeof(*steps));
+	const size_t rows = column_rows(c);
+	double before = NAN;
+	size_t n = 0;
+	size_t i;
+
+	for (i = 0; i < rows; i++) {
+		const double v = column_at(c, i);
+
+		if (isnan(v))
+			continue;
+		m.samples++;
+		m.whole = m.whole && v == floor(v);
+		m.falls += v < before;
+		if (v > before) {
+			m.rises++;
+			if (n < MOST_STEPS)
+				steps[n++] = v - before;
+		}
+		before = v;
+	}
+	judge_steps(&m, steps, n);
+	free(steps);
+	return m;
+}
+
+/* Going forwards but for some restarts and strays. */
+static bool is_clockwise(const struct motion *m)
+{
+	return m->rises > 0 && m->falls * 2 <= m->rises;
+}
+
+static bool is_steady(const struct motion *m)
+{
+	return m->rises > 0 && m->falls * 10 <= m->rises;
+}
+
+/* A column without a name to go by that rises evenly; a plain count of rows is no time. */
+static bool looks_like_clock(const struct motion *m, size_t rows)
+{
+	const bool counts_rows = m->whole && m->step == 1 && m->even == 1;
+
+	return m->samples == rows && m->rises + 1 == rows && rows > 2 && m->even >= 0.8 &&
+	       !counts_rows;
+}
+
+static const struct channel *channel_at(const struct csv_table *t, const size_t *channel_of,
+					size_t column)
+{
+	const size_t i = channel_of[column];
+
+	return i == SIZE_MAX ? NULL : &t->log->channels[i];
+}
+
+static enum quantity_id name_quantity(const struct channel *ch)
+{
+	char *name;
+	char *unit;
+	enum quantity_id id;
+
+	recognise_split(ch->raw_name, &name, &unit);
+	id = recognise_name(name).id;
+	free(name);
+	free(unit);
+	return id;
+}
+
+static const struct unit *time_unit(const struct channel *ch)
+{
+	const struct unit *unit = unit_find(ch->raw_unit, NULL);
+
+	return unit != NULL && unit->dim == DIM_TIME ? unit : NULL;
+}
+
+/* How much speaks for a column being the time. */
+enum claim {
+	CLAIM_NONE,
+	CLAIM_LOOKS,	/* it is written like a time or rises evenly */
+	CLAIM_SAYS,	/* its name, or its unit */
+};
+
+static enum claim column_claim(const struct csv_table *t, const struct channel *ch,
+			       const struct motion *m, bool is_clock)
+{
+	const enum quantity_id id = name_quantity(ch);
+
+	if (id == Q_TIME && is_clockwise(m))
+		return CLAIM_SAYS;
+	if (id != Q_NONE)
+		return CLAIM_NONE;
+	if (time_unit(ch) != NULL && is_steady(m))
+		return CLAIM_SAYS;
+	if ((is_clock && is_clockwise(m)) || looks_like_clock(m, t->rows))
+		return CLAIM_LOOKS;
+	return CLAIM_NONE;
+}
+
+/*
+ * Of the columns that say that they are the time, that with the most different
+ * stamps; else, unless a rate is given, the first that looks like it; NO_COLUMN.
+ */
+static size_t guess_column(const struct csv_table *t, const size_t *channel_of, bool has_rate,
+			   enum claim *claim)
+{
+	size_t found = NO_COLUMN;
+	size_t rises = 0;
+	size_t i;
+
+	*claim = CLAIM_NONE;
+	for (i = 0; i < t->dialect.columns; i++) {
+		const struct channel *ch = channel_at(t, channel_of, i);
+		enum claim its;
+		struct motion m;
+
+		if (ch == NULL || column_kind(ch->column) != COLUMN_NUMBER)
+			continue;
+		m = column_motion(ch->column);
+		its = column_claim(t, ch, &m, t->columns[i].is_clock);
+		if (its == CLAIM_LOOKS && (has_rate || *claim != CLAIM_NONE))
+			continue;
+		if (its > *claim || (its == CLAIM_SAYS && m.rises > rises)) {
+			*claim = its;
+			rises = m.rises;
+			found = i;
+		}
+	}
+	return found;
+}
+
+static bool is_meant(const struct channel *ch, const char *word)
+{
+	char *name;
+	char *unit;
+	bool same;
+
+	recognise_split(ch->raw_name, &name, &unit);
+	same = text_casecmp(ch->raw_name, word) == 0 || text_casecmp(name, word) == 0;
+	free(name);
+	free(unit);
+	return same;
+}
+
+static void list_columns(const struct datalog *log, struct buf *out)
+{
+	size_t i;
+
+	for (i = 0; i < log->channel_count && i < LISTED_COLUMNS; i++)
+		buf_printf(out, "%s\"%s\"", i > 0 ? ", " : "", log->channels[i].raw_name);
+	if (log->channel_count > LISTED_COLUMNS)
+		buf_printf(out, " and %zu more", log->channel_count - LISTED_COLUMNS);
+}
+
+static enum err_code forced_column(const struct csv_table *t, const size_t *channel_of,
+				   const char *word, size_t *column, struct err *e)
+{
+	const struct datalog *log = t->log;
+	const struct channel *ch = NULL;
+	struct buf names = BUF_INIT;
+	struct motion m;
+	size_t i;
+
+	for (i = 0; i < t->dialect.columns; i++) {
+		ch = channel_at(t, channel_of, i);
+		if (ch != NULL && is_meant(ch, word))
+			break;
+	}
+	*column = i;
+	if (i == t->dialect.columns) {
+		list_columns(log, &names);
+		err_set(e, ERR_USAGE, "%s: there is no column \"%s\" to take the time from; "
+			"there are %s", log->path, word, buf_text(&names));
+		buf_release(&names);
+		return ERR_USAGE;
+	}
+	m = column_motion(ch->column);
+	if (column_kind(ch->column) != COLUMN_NUMBER || m.rises == 0)
+		return err_set(e, ERR_USAGE, "%s: column \"%s\" is no time: its values %s; name "
+			       "another column, or give the rate of the rows", log->path,
+			       ch->raw_name, column_kind(ch->column) == COLUMN_STATE
+			       ? "are words" : "never rise");
+	return ERR_NONE;
+}
+
+static void set_unit(struct channel *ch, const char *unit)
+{
+	free(ch->raw_unit);
+	ch->raw_unit = mem_strdup(unit);
+}
+
+static void note_form(struct datalog *log, const struct channel *ch, enum clock_form form)
+{
+	static const char *const forms[] = {
+		[CLOCK_NONE] = "a number",
+		[CLOCK_MIN_SEC] = "minutes and seconds",
+		[CLOCK_HOUR_MIN_SEC] = "hours, minutes and seconds",
+		[CLOCK_DATE] = "date and time, counted in seconds from 0:00 of the first day",
+	};
+
+	datalog_note(log, "Time: column \"%s\" is read as %s.", ch->raw_name, forms[form]);
+}
+
+/* Seconds are so many of the column's units; notes what was guessed. */
+static double units_a_second(struct datalog *log, struct channel *ch, bool is_said)
+{
+	const struct unit *unit = time_unit(ch);
+	const struct motion m = column_motion(ch->column);
+	const char *guess = "s";
+
+	if (unit != NULL)
+		return 1 / unit->factor;
+	if (m.whole && m.step >= 5)
+		guess = m.step <= 5000 ? "ms" : "us";
+	if (strcmp(guess, "s") != 0 || !is_said)
+		datalog_note(log, "Time: column \"%s\" %s; a guess from its steps of about %g.",
+			     ch->raw_name, strcmp(guess, "ms") == 0 ? "is taken as milliseconds"
+			     : strcmp(guess, "us") == 0 ? "is taken as microseconds"
+			     : "rises steadily and is taken as seconds", m.step);
+	set_unit(ch, guess);
+	unit = unit_find(guess, NULL);
+	return unit != NULL ? 1 / unit->factor : 1;
+}
+
+/* 1/0.001 and the like are whole, but not exactly so in binary. */
+static double whole_if_near(double v)
+{
+	return v > 1 && fabs(v - round(v)) < 1e-6 * v ? round(v) : v;
+}
+
+static void time_from_column(const struct csv_table *t, size_t channel, size_t column,
+			     bool is_said)
+{
+	struct datalog *log = t->log;
+	struct channel *ch = &log->channels[channel];
+	const struct csv_column *c = &t->columns[column];
+	const bool is_clock = c->is_clock;
+	double period = 0;
+	double divisor = 1;
+	size_t i;
+
+	log->time_source = TIME_COLUMN;
+	log->time_channel = channel;
+	column_get(ch->column, 0, log->rows, log->time);
+	if (is_clock) {
+		note_form(log, ch, c->form);
+		if (c->form == CLOCK_HOUR_MIN_SEC && c->largest < 86400)
+			period = 86400;
+		if (c->form == CLOCK_MIN_SEC && c->largest < 3600)
+			period = 3600;
+	} else {
+		divisor = whole_if_near(units_a_second(log, ch, is_said));
+	}
+	for (i = 0; i < log->rows; i++)
+		log->time[i] /= divisor;
+	clock_mend(log, period);
+}
+
+static void time_from_rows(struct datalog *log, double rate)
+{
+	size_t i;
+
+	log->time_source = rate > 0 ? TIME_RATE : TIME_ROWS;
+	if (!(rate > 0)) {
+		datalog_note(log, "There is no time column: each row counts as one second. Give "
+			     "the rate with --rate HZ.");
+		rate = 1;
+	}
+	for (i = 0; i < log->rows; i++)
+		log->time[i] = (double)i / rate;
+	log->sections = mem_array(1, sizeof(*log->sections));
+	log->section_count = 1;
+}
+
+enum err_code csv_time_find(const struct csv_table *t, const size_t *channel_of,
+			    const struct csv_options *options, struct err *e)
+{
+	struct datalog *log = t->log;
+	const bool has_rate = options->rate > 0;
+	size_t column = NO_COLUMN;
+	enum claim claim = CLAIM_SAYS;
+	enum err_code code;
+
+	log->time = mem_try_array(log->rows, sizeof(*log->time));
+	if (log->time == NULL)
+		return err_set(e, ERR_MEMORY, "%s: out of memory", log->path);
+	if (options->time_name != NULL) {
+		code = forced_column(t, channel_of, options->time_name, &column, e);
+		if (code != ERR_NONE)
+			return code;
+	} else {
+		column = guess_column(t, channel_of, has_rate, &claim);
+	}
+	if (column == NO_COLUMN) {
+		time_from_rows(log, options->rate);
+		return ERR_NONE;
+	}
+	if (has_rate)
+		datalog_note(log, "The log has a time column: the rate that was given is not used.");
+	time_from_column(t, channel_of[column], column, claim == CLAIM_SAYS);
+	return ERR_NONE;
+}

@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Settling by the values what name and unit leave open: which unit a channel
+ * without one is in, gauge or absolute pressure, lambda or air-fuel ratio.
+ *
+ * The ranges are common practice, no source.
+ */
+#ifndef DATA_SETTLE_H
+#define DATA_SETTLE_H
+
+#include <stdbool.h>
+
+#include "base/buf.h"
+#include "data/datalog.h"
+#include "data/values.h"
+
+/*
+ * In this order, because the later look at what the earlier found: targets are
+ * held against the measured pressure, that against the barometric one.
+ */
+enum settle_stage {
+	SETTLE_PLAIN,
+	SETTLE_CHARGE,
+	SETTLE_TARGET,
+	SETTLE_STAGES
+};
+
+struct settle {
+	const struct datalog *log;
+	struct low_load low;
+};
+
+enum settle_stage settle_stage(const struct quantity *q);
+
+void settle_init(struct settle *s, const struct datalog *log);
+void settle_release(struct settle *s);
+
+/*
+ * Changes quantity and unit of a channel of numbers whose name has been matched, and
+ * appends the reasons to `why`, each behind "; ".  Where no unit was given one is
+ * assumed.  `gauge` is as from unit_find().
+ */
+void settle_channel(const struct settle *s, struct channel *ch, bool unit_given, int gauge,
+		    struct buf *why);
+
+/* The unit that the values suggest for the channel's quantity; NULL for none. */
+const struct unit *settle_unit(const struct quantity *q, const struct values *v);
+
+#endif

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Inside of ui/: the terminal's state. */
+#ifndef UI_TERM_PRIVATE_H
+#define UI_TERM_PRIVATE_H
+
+#define NCURSES_WIDECHAR 1
+#include <curses.h>
+#include <stdio.h>
+
+#include "draw/canvas.h"
+
+#define FLAG_SETS 4		/* sets of enum cell_flag */
+
+struct ui_term {
+	SCREEN *screen;
+	FILE *tty;		/* /dev/tty where opened here, or NULL */
+	FILE *in;
+	int fd;			/* that keys come from */
+	enum theme_depth depth;
+	struct canvas *shown;	/* what is on the screen, or NULL */
+};
+
+#endif

@@ -1,0 +1,143 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Actions on pulls, numbers and the program. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/path.h"
+#include "view/act.h"
+#include "view/action.h"
+#include "view/export.h"
+#include "view/lanes.h"
+#include "view/lists.h"
+
+void act_pulls(struct view *v, const char *arg)
+{
+	(void)arg;
+	list_open(v, PANEL_PULLS);
+}
+
+void act_next_pull(struct view *v, const char *arg)
+{
+	const enum side side = view_has_b(v) ? SIDE_B : SIDE_A;
+	const size_t count = view_source(v, side)->loaded.pulls.count;
+	struct err e = ERR_INIT;
+
+	(void)arg;
+	if (count == 0) {
+		view_say(v, "this log has no pulls");
+		return;
+	}
+	if (view_choose_pull(v, side, v->source_of[side], view_run(v, side)->number % count + 1,
+			     &e) != ERR_NONE)
+		view_complain(v, "%s", e.text);
+	else
+		view_say(v, "%s is now pull %zu of %zu", side == SIDE_A ? "A" : "B",
+			 view_run(v, side)->number, count);
+}
+
+void act_swap(struct view *v, const char *arg)
+{
+	const struct run run = v->overlay.a;
+	const size_t source = v->source_of[SIDE_A];
+	const enum axis_kind axis = v->overlay.axis;
+	struct err e = ERR_INIT;
+
+	(void)arg;
+	if (!view_has_b(v)) {
+		view_say(v, "there is only A");
+		return;
+	}
+	lanes_stale(v);
+	v->overlay.a = v->overlay.b;
+	v->overlay.b = run;
+	v->source_of[SIDE_A] = v->source_of[SIDE_B];
+	v->source_of[SIDE_B] = source;
+	v->overlay.nudge = -v->overlay.nudge;
+	if (lanes_build(v, NULL, &e) != ERR_NONE)
+		view_complain(v, "%s", e.text);
+	view_realign(v);
+	view_set_axis(v, axis);
+	view_say(v, "A and B are exchanged");
+}
+
+static void toggle(struct view *v, enum panel panel)
+{
+	v->panel = v->panel == panel ? PANEL_NONE : panel;
+}
+
+void act_stats(struct view *v, const char *arg)
+{
+	(void)arg;
+	toggle(v, PANEL_STATS);
+}
+
+void act_values(struct view *v, const char *arg)
+{
+	(void)arg;
+	toggle(v, PANEL_VALUES);
+}
+
+/* Writes a text made by `make` to a file that is not there yet. */
+static void write_new(struct view *v, const char *path,
+		      enum err_code (*make)(struct view *, struct buf *, struct err *))
+{
+	struct buf text = BUF_INIT;
+	struct err e = ERR_INIT;
+
+	if (path_exists(path))
+		view_complain(v, "%s is there already: give another name", path);
+	else if (make(v, &text, &e) != ERR_NONE ||
+		 path_write_atomic(path, text.data, text.len, &e) != ERR_NONE)
+		view_complain(v, "%s", e.text);
+	else
+		view_say(v, "wrote %s", path);
+	buf_release(&text);
+}
+
+static void export_typed(struct view *v, const char *path)
+{
+	if (path[0] != '\0')
+		write_new(v, path, export_span_csv);
+}
+
+static void picture_typed(struct view *v, const char *path)
+{
+	if (path[0] != '\0')
+		write_new(v, path, export_picture);
+}
+
+void act_export(struct view *v, const char *arg)
+{
+	if (arg[0] != '\0')
+		export_typed(v, arg);
+	else
+		prompt_open(&v->prompt, "write the span as CSV to: ", "span.csv", export_typed, NULL);
+}
+
+void act_picture(struct view *v, const char *arg)
+{
+	if (arg[0] != '\0')
+		picture_typed(v, arg);
+	else
+		prompt_open(&v->prompt, "write this screen to: ", "screen.txt", picture_typed, NULL);
+}
+
+void act_command(struct view *v, const char *arg)
+{
+	(void)arg;
+	prompt_open(&v->prompt, ":", "", action_command, action_complete);
+}
+
+void act_help(struct view *v, const char *arg)
+{
+	(void)arg;
+	list_open(v, PANEL_HELP);
+}
+
+void act_quit(struct view *v, const char *arg)
+{
+	(void)arg;
+	v->quit = true;
+}

@@ -1,0 +1,110 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The state of the viewer as cells: layout. */
+#include "view/frame.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "base/text.h"
+#include "view/lanes.h"
+
+#define NARROW 60		/* below: no values beside the lanes */
+#define WIDE 100		/* from here: the values of both cursors */
+#define VERY_WIDE 130		/* from here: and their difference */
+#define VALUE_COLS 12
+
+static int name_cols(int cols)
+{
+	return cols < NARROW ? 12 : cols < WIDE ? 18 : 24;
+}
+
+static int values_beside(int cols)
+{
+	return cols < NARROW ? 0 : cols < WIDE ? 1 : cols < VERY_WIDE ? 2 : 3;
+}
+
+struct layout frame_layout(struct view *v)
+{
+	struct layout l = { 0 };
+	int foot = v->rows;
+	int panel;
+
+	l.key_row = --foot;
+	l.status_row = --foot;
+	l.span_row = --foot;
+	foot -= 2;
+	l.ruler_row = foot;
+	l.strip_row = frame_needs_strip(v) ? --foot : -1;
+	l.lanes = (struct rect){ 1, 0, foot - 1, v->cols };
+	panel = frame_panel_rows(v, l.lanes.rows);
+	l.lanes.rows -= panel;
+	l.panel = (struct rect){ l.lanes.row + l.lanes.rows, 0, panel, v->cols };
+	if (panel > 0) {	/* the panel stands below the ruler's own rows */
+		l.panel.row += (l.strip_row >= 0) + 2;
+		l.strip_row -= l.strip_row >= 0 ? panel : 0;
+		l.ruler_row -= panel;
+	}
+	l.name_cols = name_cols(v->cols);
+	l.values = values_beside(v->cols);
+	l.value_cols = l.values * VALUE_COLS;
+	v->plot_cols = v->cols - l.name_cols - l.value_cols;
+	v->lane_rows = l.lanes.rows;
+	return l;
+}
+
+static void too_small(struct view *v, struct canvas *c)
+{
+	char text[80];
+
+	snprintf(text, sizeof text, "too small: at least %dx%d", VIEW_LEAST_COLS, VIEW_LEAST_ROWS);
+	canvas_text(c, 0, 0, v->cols, STYLE_PLAIN, text);
+	canvas_text(c, 1, 0, v->cols, STYLE_PLAIN, "q quits");
+}
+
+void frame_draw(struct view *v, struct canvas *c)
+{
+	struct layout l;
+
+	canvas_clear(c);
+	if (v->rows < VIEW_LEAST_ROWS || v->cols < VIEW_LEAST_COLS) {
+		too_small(v, c);
+		return;
+	}
+	l = frame_layout(v);
+	lanes_scroll_to_chosen(v);
+	frame_header(v, c);
+	if (v->panel >= PANEL_LANES) {
+		frame_list(v, c, &l);
+	} else {
+		frame_lanes(v, c, &l);
+		frame_strip(v, c, &l);
+		frame_ruler(v, c, &l);
+		frame_panel(v, c, &l);
+	}
+	frame_foot(v, c, &l);
+}
+
+void frame_caret(struct view *v, int *row, int *col)
+{
+	struct layout l;
+
+	*row = *col = 0;
+	if (v->rows < VIEW_LEAST_ROWS || v->cols < VIEW_LEAST_COLS)
+		return;
+	l = frame_layout(v);
+	*row = l.key_row;
+	if (v->prompt.open) {
+		char *before = mem_strndup(buf_text(&v->prompt.text), v->prompt.at);
+
+		*col = (int)(text_width(v->prompt.label) + text_width(before));
+		free(before);
+		return;
+	}
+	if (v->panel >= PANEL_LANES) {
+		*row = l.lanes.row + 1 + (int)(v->list.selected - v->list.top);
+		return;
+	}
+	*row = l.ruler_row;
+	*col = l.name_cols + frame_column(v, v->cursor[v->active]);
+}

@@ -1,0 +1,336 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Header, strip, ruler, span, status and keys as cells. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/num.h"
+#include "base/path.h"
+#include "base/text.h"
+#include "draw/ruler.h"
+#include "view/action.h"
+#include "view/frame.h"
+#include "view/lists.h"
+#include "view/where.h"
+
+/* ---- header ---- */
+
+static void describe_run(const struct run *run, struct buf *out, bool brief)
+{
+	const struct pull *p = &run->pull;
+	struct buf name = BUF_INIT;
+
+	text_sanitise(&name, path_basename(run->log->path), strlen(path_basename(run->log->path)));
+	buf_puts(out, name.data);
+	buf_release(&name);
+	if (run->number == RUN_WHOLE) {
+		buf_puts(out, brief ? " all" : " whole log");
+		return;
+	}
+	buf_printf(out, "@%zu", run->number);
+	if (p->gear > 0)
+		buf_printf(out, " gear %d", p->gear);
+	buf_printf(out, " %.0f-%.0f%s", p->from_rpm, p->to_rpm, brief ? "" : " rpm");
+}
+
+void frame_header(struct view *v, struct canvas *c)
+{
+	const bool brief = v->cols < 110;
+	const int axis_cols = 11;
+	const int room = v->cols - axis_cols - 1;
+	const int half = view_has_b(v) ? room / 2 : room;
+	struct buf text = BUF_INIT;
+	char axis[16];
+
+	buf_puts(&text, "A ");
+	describe_run(&v->overlay.a, &text, brief);
+	canvas_text(c, 0, 0, half - 1, STYLE_A, text.data);
+	if (view_has_b(v)) {
+		buf_clear(&text);
+		buf_puts(&text, "B ");
+		describe_run(&v->overlay.b, &text, brief);
+		canvas_text(c, 0, half, half - 1, STYLE_B, text.data);
+	}
+	snprintf(axis, sizeof axis, "axis %s", axis_name(v->overlay.axis));
+	canvas_text_right(c, 0, room + 1, axis_cols, STYLE_TITLE, axis);
+	buf_release(&text);
+}
+
+/* ---- strip of marks and pulls ---- */
+
+/* Calls `each` for every mark and pull that lies on the axis now. */
+typedef void (*strip_fn)(void *user, enum style style, const char *label, double from, double to);
+
+static void each_mark(struct view *v, strip_fn each, void *user)
+{
+	char label[32];
+	double from, to;
+	size_t s, i;
+
+	for (s = 0; s < v->source_count; s++)
+		for (i = 0; i < v->sources[s].marks.count; i++) {
+			const struct mark *m = &v->sources[s].marks.list[i];
+
+			snprintf(label, sizeof label, "%zu", i + 1);
+			if (where_mark(v, SIDE_A, s, m, &from, &to) ||
+			    where_mark(v, SIDE_B, s, m, &from, &to))
+				each(user, STYLE_MARK, label, from, to);
+		}
+}
+
+static void each_strip(struct view *v, strip_fn each, void *user)
+{
+	char label[32];
+	double from, to;
+	size_t i;
+
+	for (i = 1; v->overlay.a.number == RUN_WHOLE &&
+		    i <= view_source(v, SIDE_A)->loaded.pulls.count; i++) {
+		snprintf(label, sizeof label, "pull %zu", i);
+		if (where_pull(v, SIDE_A, i, &from, &to))
+			each(user, STYLE_TITLE, label, from, to);
+	}
+	each_mark(v, each, user);
+}
+
+static void count_one(void *user, enum style style, const char *label, double from, double to)
+{
+	(void)style;
+	(void)label;
+	(void)from;
+	(void)to;
+	++*(int *)user;
+}
+
+bool frame_needs_strip(struct view *v)
+{
+	int n = 0;
+
+	each_strip(v, count_one, &n);
+	return n > 0;
+}
+
+struct strip {
+	struct view *v;
+	struct canvas *c;
+	int row;
+	int col;
+};
+
+/* [label----], as wide as it is, at least its bracket. */
+static void draw_strip(void *user, enum style style, const char *label, double from, double to)
+{
+	const struct strip *s = user;
+	const struct view *v = s->v;
+	int first = frame_column(v, fmax(from, v->from));
+	int last = frame_column(v, fmin(to, v->to));
+
+	if (to < v->from || from > v->to || first < 0 || last < 0)
+		return;
+	if (first == last) {
+		canvas_put(s->c, s->row, s->col + first, v->glyphs->mark, style);
+		return;
+	}
+	canvas_fill(s->c, (struct rect){ s->row, s->col + first, 1, last - first + 1 },
+		    v->glyphs->horizontal, style);
+	canvas_put(s->c, s->row, s->col + first, v->glyphs->span_open, style);
+	canvas_put(s->c, s->row, s->col + last, v->glyphs->span_close, style);
+	canvas_text(s->c, s->row, s->col + first + 1, last - first - 1, style, label);
+}
+
+void frame_strip(struct view *v, struct canvas *c, const struct layout *l)
+{
+	struct strip s = { v, c, l->strip_row, l->name_cols };
+
+	if (l->strip_row < 0)
+		return;
+	canvas_text(c, l->strip_row, 1, l->name_cols - 2, STYLE_DIM,
+		    v->overlay.a.number == RUN_WHOLE ? "pulls, marks" : "marks");
+	each_strip(v, draw_strip, &s);
+}
+
+/* ---- ruler ---- */
+
+void frame_ruler(struct view *v, struct canvas *c, const struct layout *l)
+{
+	const struct rect r = { l->ruler_row, l->name_cols, 2, v->plot_cols };
+	double from, to;
+	int i;
+
+	ruler_draw(c, r, v->glyphs, v->from, v->to);
+	view_span(v, &from, &to);
+	for (i = 0; i < v->plot_cols; i++) {
+		const double x = ruler_position(v->plot_cols, v->from, v->to, i);
+
+		if (x > from && x < to)
+			canvas_put(c, r.row, r.col + i, v->glyphs->span_line, STYLE_CURSOR);
+	}
+	for (i = 0; i < 2; i++) {
+		/* the active cursor is drawn last, on top */
+		const int which = i == 0 ? !v->active : v->active;
+		const int col = frame_column(v, v->cursor[which]);
+
+		if (col < 0)
+			continue;
+		canvas_put(c, r.row, r.col + col, (uint32_t)('1' + which), STYLE_CURSOR);
+		if (which == v->active)
+			canvas_flag(c, (struct rect){ r.row, r.col + col, 1, 1 }, CELL_CHOSEN);
+	}
+	canvas_text(c, r.row + 1, 1, l->name_cols - 2, STYLE_TITLE,
+		    v->overlay.axis == AXIS_RPM ? "engine speed, rpm" : "time, s");
+	if (l->values == 1)
+		canvas_text(c, r.row, r.col + r.cols + 1, l->value_cols - 1, STYLE_CURSOR,
+			    v->active == 0 ? "at cursor 1" : "at cursor 2");
+	if (l->values >= 2) {
+		const int each = (l->value_cols - 1) / l->values;
+
+		canvas_text(c, r.row, r.col + r.cols + 1, each, STYLE_CURSOR, "cursor 1");
+		canvas_text(c, r.row, r.col + r.cols + 1 + each, each, STYLE_CURSOR, "cursor 2");
+		if (l->values == 3)
+			canvas_text(c, r.row, r.col + r.cols + 1 + 2 * each, each, STYLE_CURSOR,
+				    "2 - 1");
+	}
+}
+
+/* ---- span, status, keys ---- */
+
+static int position_decimals(const struct view *v)
+{
+	return v->overlay.axis == AXIS_RPM ? 0 : 2;
+}
+
+/* What runs across the span: time on the engine-speed axis, engine speed on the time axis. */
+static double across(const struct view *v, const struct run *run, double from, double to)
+{
+	const struct axis_map *map = overlay_map(&v->overlay, run);
+	const double t0 = axis_map_to_time(map, from);
+	const double t1 = axis_map_to_time(map, to);
+
+	if (v->overlay.axis == AXIS_RPM)
+		return t1 - t0;
+	return series_at(&run->rpm, t1) - series_at(&run->rpm, t0);
+}
+
+static void put_across(const struct view *v, struct canvas *c, int row, int *col,
+		       const char *label, enum style style, double value)
+{
+	const bool time = v->overlay.axis == AXIS_RPM;
+	char number[NUM_TEXT];
+	char text[64];
+
+	if (time && style != STYLE_DELTA)
+		num_fixed(number, value, 2);
+	else
+		num_signed(number, value, time ? 2 : 0);
+	snprintf(text, sizeof text, "%s %s%s", label, number,
+		 isnan(value) ? "" : time ? " s" : " rpm");
+	*col += 3 + canvas_text(c, row, *col + 3, v->cols - *col - 3, style, text);
+}
+
+static void draw_span(struct view *v, struct canvas *c, int row)
+{
+	const int decimals = position_decimals(v);
+	char low[NUM_TEXT], high[NUM_TEXT];
+	struct buf text = BUF_INIT;
+	double from, to, a, b;
+	int col;
+
+	view_span(v, &from, &to);
+	buf_printf(&text, "span %s to %s %s", num_fixed(low, from, decimals),
+		   num_fixed(high, to, decimals), axis_unit(v->overlay.axis));
+	col = canvas_text(c, row, 0, v->cols, STYLE_CURSOR, text.data);
+	a = across(v, &v->overlay.a, from, to);
+	put_across(v, c, row, &col, "A", STYLE_A, a);
+	if (view_has_b(v)) {
+		b = across(v, &v->overlay.b, from, to);
+		put_across(v, c, row, &col, "B", STYLE_B, b);
+		put_across(v, c, row, &col, v->glyphs->delta, STYLE_DELTA, b - a);
+	}
+	buf_release(&text);
+}
+
+/* Where the active cursor is, on both axes and in the logs' own clocks. */
+static void draw_status(struct view *v, struct canvas *c, int row)
+{
+	const double at = v->cursor[v->active];
+	struct buf text = BUF_INIT;
+	char number[NUM_TEXT];
+	int side;
+
+	if (v->message != NULL) {
+		struct buf shown = BUF_INIT;
+
+		if (v->ascii)
+			text_to_ascii(&shown, v->message);
+		canvas_text(c, row, 0, v->cols, v->message_bad ? STYLE_ERROR : STYLE_PLAIN,
+			    v->ascii ? buf_text(&shown) : v->message);
+		buf_release(&shown);
+		return;
+	}
+	buf_printf(&text, "cursor %d at %s %s", v->active + 1,
+		   num_fixed(number, at, position_decimals(v)), axis_unit(v->overlay.axis));
+	for (side = 0; side < SIDES; side++) {
+		const struct run *run = view_run(v, (enum side)side);
+		double t;
+
+		if (run->log == NULL)
+			continue;
+		t = axis_map_to_time(overlay_map(&v->overlay, run), at);
+		buf_printf(&text, "   %s log %s s", side == SIDE_A ? "A" : "B",
+			   num_fixed(number, t, 2));
+		if (v->overlay.axis == AXIS_TIME && run->rpm.n > 0)
+			buf_printf(&text, " %s rpm", num_fixed(number, series_at(&run->rpm, t), 0));
+	}
+	canvas_text(c, row, 0, v->cols, STYLE_DIM, text.data);
+	buf_release(&text);
+}
+
+static void put_hint(struct view *v, struct canvas *c, int row, int *col, const char *key,
+		     const char *word)
+{
+	const int width = (int)(text_width(key) + 1 + text_width(word));
+
+	if (*col + width > v->cols)
+		return;
+	*col += canvas_text(c, row, *col, v->cols - *col, STYLE_KEY, key) + 1;
+	*col += canvas_text(c, row, *col, v->cols - *col, STYLE_PLAIN, word) + 2;
+}
+
+static void draw_keys(struct view *v, struct canvas *c, int row)
+{
+	int col = 0;
+	size_t i;
+
+	for (i = 0; i < action_count(); i++) {
+		const struct action *a = action_by_index(i);
+		struct buf keys = BUF_INIT;
+
+		if (a->hint == NULL)
+			continue;
+		action_keys(a, &keys);
+		keys.data[strcspn(keys.data, " ")] = '\0';
+		put_hint(v, c, row, &col, keys.data, a->hint);
+		buf_release(&keys);
+	}
+}
+
+static void draw_prompt(struct view *v, struct canvas *c, int row)
+{
+	const int col = canvas_text(c, row, 0, v->cols, STYLE_KEY, v->prompt.label);
+
+	canvas_text(c, row, col, v->cols - col, STYLE_PLAIN, buf_text(&v->prompt.text));
+}
+
+void frame_foot(struct view *v, struct canvas *c, const struct layout *l)
+{
+	draw_span(v, c, l->span_row);
+	draw_status(v, c, l->status_row);
+	if (v->prompt.open)
+		draw_prompt(v, c, l->key_row);
+	else if (v->panel >= PANEL_LANES)
+		canvas_text(c, l->key_row, 0, v->cols, STYLE_PLAIN, list_keys(v));
+	else
+		draw_keys(v, c, l->key_row);
+}

@@ -1,0 +1,284 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The lanes as cells: name and scale, traces, values at the cursors. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "base/num.h"
+#include "base/text.h"
+#include "draw/envelope.h"
+#include "draw/ruler.h"
+#include "view/frame.h"
+#include "view/lanes.h"
+
+#define SCALE_COLS 7		/* numbers of the scale, right of the name */
+
+int frame_column(const struct view *v, double position)
+{
+	return ruler_column(v->plot_cols, v->from, v->to, position);
+}
+
+/* ---- name and scale ---- */
+
+/* Words of the title over at most `rows` rows, broken at blanks. */
+static void draw_title(struct canvas *c, int row, int col, int rows, int cols, const char *title)
+{
+	while (rows-- > 0 && *title != '\0') {
+		size_t n = text_fit(title, (size_t)cols);
+		char *line;
+
+		if (title[n] != '\0' && rows > 0) {
+			size_t blank = n;
+
+			while (blank > 0 && title[blank] != ' ')
+				blank--;
+			n = blank > 0 ? blank : n;
+		}
+		line = mem_strndup(title, n);
+		canvas_text(c, row++, col, cols, STYLE_TITLE, line);
+		free(line);
+		title += n;
+		title += *title == ' ';
+	}
+}
+
+static void draw_scale(struct canvas *c, struct rect r, const struct lane *lane, int decimals)
+{
+	const double step = (lane->scale.high - lane->scale.low) / 2.0;
+	char number[NUM_TEXT];
+
+	while (decimals > 0 && step >= 10.0)
+		decimals = 0;
+	canvas_text_right(c, r.row, r.col, r.cols, STYLE_DIM,
+			  num_fixed(number, lane->scale.high, decimals));
+	canvas_text_right(c, r.row + r.rows - 1, r.col, r.cols, STYLE_DIM,
+			  num_fixed(number, lane->scale.low, decimals));
+}
+
+static void draw_name(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
+		      bool chosen)
+{
+	const int scale = r.cols >= 18 ? SCALE_COLS : 0;
+	const int words = r.cols - scale - 2;
+	const char *unit = lane_unit(v, lane);
+	struct buf title = BUF_INIT;
+	int row;
+
+	lane_title(v, lane, &title);
+	for (row = 0; row < r.rows; row++)
+		canvas_put(c, r.row + row, r.col + r.cols - 1, v->glyphs->vertical, STYLE_DIM);
+	if (chosen)
+		canvas_put(c, r.row, r.col, '>', STYLE_CURSOR);
+	draw_title(c, r.row, r.col + 1, r.rows - (unit[0] != '\0'), words, title.data);
+	canvas_text(c, r.row + r.rows - 1, r.col + 1, words, STYLE_DIM, unit);
+	if (scale > 0)
+		draw_scale(c, (struct rect){ r.row, r.col + r.cols - 1 - scale, r.rows, scale },
+			   lane, lane_decimals(v, lane));
+	if (chosen)
+		canvas_flag(c, (struct rect){ r.row, r.col, 1, words + 1 }, CELL_CHOSEN);
+	buf_release(&title);
+}
+
+/* ---- traces ---- */
+
+/* What a delta lane's series is mapped by: it lies on the axis already. */
+static struct axis_map identity(const struct view *v, double knots[2])
+{
+	struct axis_map m = AXIS_MAP_INIT;
+
+	overlay_range(&v->overlay, false, &knots[0], &knots[1]);
+	m.n = isnan(knots[0]) ? 0 : 2;
+	m.position = m.time = knots;
+	return m;
+}
+
+static struct extent *extents(const struct view *v, const struct series *s,
+			      const struct axis_map *map)
+{
+	const size_t n = (size_t)(v->plot_cols * v->glyphs->sub_cols);
+	struct extent *out = mem_array(n, sizeof *out);
+
+	envelope_fill(s, map, v->from, v->to, n, out);
+	return out;
+}
+
+static void draw_zero(const struct view *v, struct canvas *c, struct rect r, struct scale s)
+{
+	const int row = scale_row(s, r.rows, 0.0);
+
+	if (row >= 0)
+		canvas_fill(c, (struct rect){ r.row + row, r.col, 1, r.cols }, v->glyphs->zero,
+			    STYLE_DIM);
+}
+
+static void draw_traces(struct view *v, struct canvas *c, struct rect r, struct lane *lane)
+{
+	struct extent *columns[SIDES] = { NULL, NULL };
+	struct trace traces[SIDES];
+	double knots[2];
+	size_t n = 0;
+
+	if (lane->delta) {
+		const struct axis_map map = identity(v, knots);
+
+		draw_zero(v, c, r, lane->scale);
+		columns[0] = extents(v, &lane->difference, &map);
+		traces[n++] = (struct trace){ columns[0], STYLE_DELTA, false };
+	} else {
+		columns[0] = extents(v, &lane->a, overlay_map(&v->overlay, &v->overlay.a));
+		traces[n++] = (struct trace){ columns[0], STYLE_A, true };
+		if (view_has_b(v)) {
+			columns[1] = extents(v, &lane->b, overlay_map(&v->overlay, &v->overlay.b));
+			traces[n++] = (struct trace){ columns[1], STYLE_B, false };
+		}
+	}
+	trace_draw(c, r, v->glyphs, lane->scale, traces, n);
+	free(columns[0]);
+	free(columns[1]);
+}
+
+static void draw_cursors(const struct view *v, struct canvas *c, struct rect r)
+{
+	double from, to;
+	int i, row;
+
+	view_span(v, &from, &to);
+	for (i = 0; i < r.cols; i++) {
+		const double x = ruler_position(r.cols, v->from, v->to, i);
+
+		if (x >= from && x <= to)
+			canvas_flag(c, (struct rect){ r.row, r.col + i, r.rows, 1 }, CELL_SPAN);
+	}
+	for (i = 0; i < 2; i++) {
+		const int col = frame_column(v, v->cursor[i]);
+
+		for (row = 0; col >= 0 && row < r.rows; row++)
+			if (canvas_at(c, r.row + row, r.col + col).ch == ' ' ||
+			    canvas_at(c, r.row + row, r.col + col).style == STYLE_DIM)
+				canvas_put(c, r.row + row, r.col + col, v->glyphs->cursor,
+					   STYLE_CURSOR);
+	}
+}
+
+/* ---- values ---- */
+
+static void put_value(const struct view *v, struct canvas *c, struct rect r, const char *label,
+		      enum style style, const struct lane *lane, enum side side, double value,
+		      bool difference)
+{
+	const int decimals = lane_decimals(v, lane);
+	const char *word = difference ? NULL : lane_word(v, lane, side, value);
+	char number[NUM_TEXT];
+
+	if (r.row < 0)
+		return;
+	canvas_text(c, r.row, r.col, 4, style, label);
+	if (word == NULL)
+		word = difference ? num_signed(number, value, decimals) :
+			num_fixed(number, value, decimals);
+	canvas_text_right(c, r.row, r.col + 4, r.cols - 5, style, word);
+}
+
+/* A, B and B-A at a position, in up to three rows. */
+static void draw_values(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
+			double at)
+{
+	const double a = lane_value(v, lane, SIDE_A, at);
+	const double b = lane_value(v, lane, SIDE_B, at);
+	const bool states = column_kind(pair_channel(&v->pairs.list[lane->pair])->column) ==
+		COLUMN_STATE;
+
+	if (lane->delta) {
+		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, SIDE_A, b - a, true);
+		return;
+	}
+	put_value(v, c, r, "A", STYLE_A, lane, SIDE_A, a, false);
+	if (!view_has_b(v))
+		return;
+	r.row++;
+	put_value(v, c, r, "B", STYLE_B, lane, SIDE_B, b, false);
+	r.row++;
+	if (!states)
+		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, SIDE_A, b - a, true);
+}
+
+/* How A and B change from cursor 1 to cursor 2. */
+static void draw_changes(struct view *v, struct canvas *c, struct rect r, struct lane *lane)
+{
+	const double a = lane_value(v, lane, SIDE_A, v->cursor[1]) -
+		lane_value(v, lane, SIDE_A, v->cursor[0]);
+	const double b = lane_value(v, lane, SIDE_B, v->cursor[1]) -
+		lane_value(v, lane, SIDE_B, v->cursor[0]);
+
+	if (lane->delta) {
+		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, SIDE_A, b - a, true);
+		return;
+	}
+	put_value(v, c, r, "A", STYLE_A, lane, SIDE_A, a, true);
+	r.row++;
+	if (view_has_b(v))
+		put_value(v, c, r, "B", STYLE_B, lane, SIDE_B, b, true);
+}
+
+static void draw_beside(struct view *v, struct canvas *c, struct rect r, const struct layout *l,
+			struct lane *lane)
+{
+	const int each = l->values > 0 ? r.cols / l->values : 0;
+
+	r.cols = each;
+	if (l->values == 1) {
+		draw_values(v, c, r, lane, v->cursor[v->active]);
+		return;
+	}
+	if (l->values >= 2) {
+		draw_values(v, c, r, lane, v->cursor[0]);
+		r.col += each;
+		draw_values(v, c, r, lane, v->cursor[1]);
+		r.col += each;
+	}
+	if (l->values == 3)
+		draw_changes(v, c, r, lane);
+}
+
+static void draw_lane(struct view *v, struct canvas *c, const struct layout *l, struct rect r,
+		      size_t i)
+{
+	struct lane *lane = &v->lanes[i];
+	struct rect plot = { r.row, l->name_cols, r.rows, v->plot_cols };
+
+	lane_load(v, lane);
+	draw_name(v, c, (struct rect){ r.row, 0, r.rows, l->name_cols }, lane, i == v->chosen);
+	draw_traces(v, c, plot, lane);
+	draw_cursors(v, c, plot);
+	draw_beside(v, c, (struct rect){ r.row, l->name_cols + v->plot_cols + 1, r.rows,
+					 l->value_cols - 1 }, l, lane);
+}
+
+void frame_lanes(struct view *v, struct canvas *c, const struct layout *l)
+{
+	int row = l->lanes.row;
+	const int end = l->lanes.row + l->lanes.rows;
+	size_t i = v->top;
+	size_t last = i;
+
+	if (lanes_shown(v) == 0) {
+		canvas_text(c, row + 1, l->name_cols, v->plot_cols, STYLE_PLAIN,
+			    "no lane is shown: press c and choose channels");
+		return;
+	}
+	for (; i < v->lane_count; i++) {
+		const int rows = lane_height(v, &v->lanes[i]);
+
+		if (!v->lanes[i].shown)
+			continue;
+		if (row + rows > end)
+			break;
+		draw_lane(v, c, l, (struct rect){ row, 0, rows, l->lanes.cols }, i);
+		row += rows;
+		last = i;
+	}
+	if (lane_next_shown(v, v->top, -1) != v->top)
+		canvas_put(c, l->lanes.row, l->name_cols - 1, v->glyphs->more_up, STYLE_KEY);
+	if (lane_next_shown(v, last, 1) != last)
+		canvas_put(c, end - 1, l->name_cols - 1, v->glyphs->more_down, STYLE_KEY);
+}

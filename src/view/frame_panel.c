@@ -1,0 +1,212 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The panels below the ruler: statistics of the span, and all values at the cursors. */
+#include <math.h>
+#include <stdio.h>
+
+#include "base/num.h"
+#include "base/text.h"
+#include "calc/stats.h"
+#include "view/frame.h"
+#include "view/lanes.h"
+
+#define STATS_ROWS 10		/* a title and nine rows of fields, in two columns */
+
+/* Two columns of fields, read downwards. */
+static const enum stats_field shown_fields[] = {
+	STATS_N, STATS_MIN, STATS_MIN_AT, STATS_MAX, STATS_MAX_AT, STATS_MEAN, STATS_TIME_MEAN,
+	STATS_SD, STATS_MEDIAN,
+	STATS_P05, STATS_P95, STATS_FIRST, STATS_LAST, STATS_CHANGE, STATS_SLOPE_PER_S,
+	STATS_SLOPE_PER_KRPM, STATS_INTEGRAL, STATS_LAG1,
+};
+
+#define SHOWN_FIELDS ((int)(sizeof shown_fields / sizeof shown_fields[0]))
+
+int frame_panel_rows(struct view *v, int available)
+{
+	int rows = 0;
+
+	if (v->panel == PANEL_STATS)
+		rows = STATS_ROWS;
+	else if (v->panel == PANEL_VALUES)
+		rows = (int)lanes_shown(v) + 2;
+	if (rows > available - 3)
+		rows = available - 3;
+	return rows < 0 ? 0 : rows;
+}
+
+/* ---- statistics ---- */
+
+static int field_decimals(const struct view *v, const struct lane *lane, enum stats_kind kind)
+{
+	switch (kind) {
+	case STATS_COUNT:
+		return 0;
+	case STATS_POSITION:
+		return v->overlay.axis == AXIS_RPM ? 0 : 2;
+	case STATS_PURE:
+		return 3;
+	case STATS_VALUE:
+		return lane_decimals(v, lane);
+	default:
+		return lane_decimals(v, lane) + 1;
+	}
+}
+
+static void put_number(struct canvas *c, int row, int col, int cols, enum style style, double v,
+		       int decimals, bool sign)
+{
+	char number[NUM_TEXT];
+
+	canvas_text_right(c, row, col, cols, style,
+			  sign ? num_signed(number, v, decimals) : num_fixed(number, v, decimals));
+}
+
+static void put_field(struct view *v, struct canvas *c, struct rect r, const struct lane *lane,
+		      enum stats_field f, const struct stats s[3])
+{
+	const struct stats_info *info = stats_info(f);
+	const int decimals = field_decimals(v, lane, info->kind);
+	const int each = (r.cols - 10) / 3;
+
+	canvas_text(c, r.row, r.col, 9, STYLE_TITLE, info->title);
+	put_number(c, r.row, r.col + 10, each - 1, STYLE_A, s[0].field[f], decimals, false);
+	if (!view_has_b(v))
+		return;
+	put_number(c, r.row, r.col + 10 + each, each - 1, STYLE_B, s[1].field[f], decimals, false);
+	put_number(c, r.row, r.col + 10 + 2 * each, each - 1, STYLE_DELTA, s[2].field[f], decimals,
+		   true);
+}
+
+static void compute(struct view *v, struct lane *lane, struct stats s[3])
+{
+	struct err e = ERR_INIT;
+	double from, to;
+	int side;
+
+	view_span(v, &from, &to);
+	lane_load(v, lane);
+	for (side = 0; side < SIDES; side++) {
+		const struct run *run = view_run(v, (enum side)side);
+		const struct series empty = SERIES_INIT;
+		const struct axis_map *map = overlay_map(&v->overlay, run);
+
+		if (stats_span(run->log == NULL ? &empty : side == SIDE_A ? &lane->a : &lane->b,
+			       map, run->rpm.n > 0 ? &run->rpm : NULL, from, to, &s[side],
+			       &e) != ERR_NONE)
+			view_complain(v, "%s", e.text);
+	}
+	stats_subtract(&s[0], &s[1], &s[2]);
+}
+
+static void panel_title(struct view *v, struct canvas *c, struct rect r, const struct lane *lane)
+{
+	struct buf text = BUF_INIT;
+	const char *unit = lane_unit(v, lane);
+	double from, to;
+	char low[NUM_TEXT], high[NUM_TEXT];
+	const int decimals = v->overlay.axis == AXIS_RPM ? 0 : 2;
+
+	view_span(v, &from, &to);
+	lane_title(v, lane, &text);
+	buf_printf(&text, "%s%s, %s to %s %s", unit[0] != '\0' ? ", " : "", unit,
+		   num_fixed(low, from, decimals), num_fixed(high, to, decimals),
+		   axis_unit(v->overlay.axis));
+	canvas_text(c, r.row, 1, r.cols - 1, STYLE_TITLE, text.data);
+	canvas_style(c, (struct rect){ r.row, 0, 1, r.cols }, STYLE_TITLE);
+	buf_release(&text);
+}
+
+static void draw_stats(struct view *v, struct canvas *c, struct rect r)
+{
+	struct lane *lane = lane_chosen(v);
+	const int half = (r.cols - 2) / 2;
+	const int lines = (SHOWN_FIELDS + 1) / 2;
+	struct stats s[3];
+	int i;
+
+	if (lane == NULL || r.rows == 0)
+		return;
+	compute(v, lane, s);
+	panel_title(v, c, r, lane);
+	for (i = 0; i < SHOWN_FIELDS; i++) {
+		const int row = 1 + i % lines;
+
+		if (row < r.rows)
+			put_field(v, c, (struct rect){ r.row + row, 1 + i / lines * half, 1, half },
+				  lane, shown_fields[i], s);
+	}
+}
+
+/* ---- values at both cursors ---- */
+
+struct value_column {
+	const char *title;
+	enum style style;
+	bool sign;
+};
+
+static const struct value_column value_columns[] = {
+	{ "A at 1", STYLE_A, false }, { "B at 1", STYLE_B, false }, { "B-A at 1", STYLE_DELTA, true },
+	{ "A at 2", STYLE_A, false }, { "B at 2", STYLE_B, false }, { "B-A at 2", STYLE_DELTA, true },
+	{ "A 2-1", STYLE_A, true }, { "B 2-1", STYLE_B, true },
+};
+
+#define VALUE_COLUMNS ((int)(sizeof value_columns / sizeof value_columns[0]))
+
+static void values_of(struct view *v, struct lane *lane, double out[VALUE_COLUMNS])
+{
+	int i;
+
+	for (i = 0; i < 2; i++) {
+		out[3 * i] = lane_value(v, lane, SIDE_A, v->cursor[i]);
+		out[3 * i + 1] = lane_value(v, lane, SIDE_B, v->cursor[i]);
+		out[3 * i + 2] = out[3 * i + 1] - out[3 * i];
+	}
+	out[6] = out[3] - out[0];
+	out[7] = out[4] - out[1];
+}
+
+static void draw_value_row(struct view *v, struct canvas *c, struct rect r, int names,
+			   struct lane *lane)
+{
+	const int each = (r.cols - names) / VALUE_COLUMNS;
+	struct buf title = BUF_INIT;
+	double values[VALUE_COLUMNS];
+	int i;
+
+	values_of(v, lane, values);
+	lane_title(v, lane, &title);
+	if (lane_unit(v, lane)[0] != '\0')
+		buf_printf(&title, " %s", lane_unit(v, lane));
+	canvas_text(c, r.row, 1, names - 2, STYLE_TITLE, title.data);
+	for (i = 0; i < VALUE_COLUMNS; i++)
+		if (view_has_b(v) || value_columns[i].style == STYLE_A)
+			put_number(c, r.row, names + i * each, each - 1, value_columns[i].style,
+				   values[i], lane_decimals(v, lane), value_columns[i].sign);
+	buf_release(&title);
+}
+
+static void draw_values(struct view *v, struct canvas *c, struct rect r)
+{
+	const int names = r.cols < 100 ? 16 : 28;
+	const int each = (r.cols - names) / VALUE_COLUMNS;
+	int row = 1;
+	size_t i;
+
+	for (i = 0; i < (size_t)VALUE_COLUMNS && r.rows > 0; i++)
+		if (view_has_b(v) || value_columns[i].style == STYLE_A)
+			canvas_text_right(c, r.row, names + (int)i * each, each - 1,
+					  value_columns[i].style, value_columns[i].title);
+	for (i = 0; i < v->lane_count && row < r.rows; i++)
+		if (v->lanes[i].shown && !v->lanes[i].delta)
+			draw_value_row(v, c, (struct rect){ r.row + row++, 0, 1, r.cols }, names,
+				       &v->lanes[i]);
+}
+
+void frame_panel(struct view *v, struct canvas *c, const struct layout *l)
+{
+	if (v->panel == PANEL_STATS)
+		draw_stats(v, c, l->panel);
+	else if (v->panel == PANEL_VALUES)
+		draw_values(v, c, l->panel);
+}

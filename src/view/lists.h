@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * The panels that are lists: channels, pulls, marks, help.  One table says for
+ * each what its rows are and what keys do there.
+ */
+#ifndef VIEW_LISTS_H
+#define VIEW_LISTS_H
+
+#include <stdint.h>
+
+#include "view/state.h"
+
+/* Opens the list, nothing filtered, first row selected. */
+void list_open(struct view *v, enum panel panel);
+
+/* True when the list took the key. */
+bool list_key(struct view *v, uint32_t key);
+
+const char *list_title(const struct view *v);
+const char *list_keys(const struct view *v);	/* for the key line */
+
+/* Rows that the filter lets through. */
+size_t list_count(struct view *v);
+
+/*
+ * Appends the text of row i (among those let through) and returns its style.
+ */
+enum style list_row(struct view *v, size_t i, struct buf *out);
+
+#endif

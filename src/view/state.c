@@ -1,0 +1,314 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The state of the viewer: making it, its runs, axis, window and cursors. */
+#include "view/state.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/path.h"
+#include "view/lanes.h"
+#include "view/undo.h"
+
+struct run *view_run(struct view *v, enum side side)
+{
+	return side == SIDE_A ? &v->overlay.a : &v->overlay.b;
+}
+
+struct source *view_source(struct view *v, enum side side)
+{
+	return &v->sources[v->source_of[side]];
+}
+
+bool view_has_b(const struct view *v)
+{
+	return overlay_has_b(&v->overlay);
+}
+
+static void set_message(struct view *v, bool bad, const char *format, va_list args)
+{
+	char text[1024];
+
+	vsnprintf(text, sizeof text, format, args);
+	free(v->message);
+	v->message = mem_strdup(text);
+	v->message_bad = bad;
+}
+
+void view_say(struct view *v, const char *format, ...)
+{
+	va_list args;
+
+	va_start(args, format);
+	set_message(v, false, format, args);
+	va_end(args);
+}
+
+void view_complain(struct view *v, const char *format, ...)
+{
+	va_list args;
+
+	va_start(args, format);
+	set_message(v, true, format, args);
+	va_end(args);
+}
+
+/* ---- window and cursors ---- */
+
+void view_fit(struct view *v)
+{
+	overlay_range(&v->overlay, false, &v->from, &v->to);
+	if (isnan(v->from) || !(v->to > v->from)) {
+		v->from = isnan(v->from) ? 0.0 : v->from;
+		v->to = v->from + 1.0;
+	}
+}
+
+void view_window(struct view *v, double from, double to)
+{
+	view_fit(v);
+	if (from > v->from && from < v->to)
+		v->from = from;
+	if (to < v->to && to > v->from)
+		v->to = to;
+}
+
+/* On a fresh axis the cursors stand at a third and at two thirds. */
+static void place_cursors(struct view *v)
+{
+	double low, high;
+
+	overlay_range(&v->overlay, true, &low, &high);
+	if (isnan(low)) {
+		low = v->from;
+		high = v->to;
+	}
+	v->cursor[0] = low + (high - low) / 3.0;
+	v->cursor[1] = low + (high - low) * 2.0 / 3.0;
+}
+
+void view_span(const struct view *v, double *from, double *to)
+{
+	*from = fmin(v->cursor[0], v->cursor[1]);
+	*to = fmax(v->cursor[0], v->cursor[1]);
+}
+
+void view_clamp(struct view *v)
+{
+	const double width = v->to - v->from;
+	double low, high;
+	int i;
+
+	overlay_range(&v->overlay, false, &low, &high);
+	if (isnan(low))
+		return;
+	for (i = 0; i < 2; i++)
+		v->cursor[i] = fmin(fmax(v->cursor[i], low), high);
+	if (width >= high - low) {
+		v->from = low;
+		v->to = high;
+		return;
+	}
+	if (v->cursor[v->active] < v->from)
+		v->from = v->cursor[v->active];
+	if (v->cursor[v->active] > v->from + width)
+		v->from = v->cursor[v->active] - width;
+	v->from = fmin(fmax(v->from, low), high - width);
+	v->to = v->from + width;
+}
+
+/* The instant of A (or, where A has none, of B) at a position: kept over changes. */
+struct instant {
+	enum side side;
+	double time;
+};
+
+static struct instant instant_of(struct view *v, double position)
+{
+	struct instant i = { SIDE_A, NAN };
+
+	i.time = axis_map_to_time(overlay_map(&v->overlay, &v->overlay.a), position);
+	if (isnan(i.time) && view_has_b(v)) {
+		i.side = SIDE_B;
+		i.time = axis_map_to_time(overlay_map(&v->overlay, &v->overlay.b), position);
+	}
+	return i;
+}
+
+static void return_cursors(struct view *v, const struct instant at[2])
+{
+	int i;
+
+	place_cursors(v);
+	for (i = 0; i < 2; i++) {
+		const struct axis_map *map = overlay_map(&v->overlay, view_run(v, at[i].side));
+		const double position = axis_map_to_position(map, at[i].time);
+
+		if (!isnan(position))
+			v->cursor[i] = position;
+	}
+	view_clamp(v);
+}
+
+bool view_set_axis(struct view *v, enum axis_kind axis)
+{
+	const struct instant at[2] = { instant_of(v, v->cursor[0]), instant_of(v, v->cursor[1]) };
+
+	if (axis == AXIS_RPM && v->overlay.a.by_rpm.n == 0 && v->overlay.b.by_rpm.n == 0)
+		return false;
+	v->overlay.axis = axis;
+	lanes_stale(v);
+	view_fit(v);
+	return_cursors(v, at);
+	return true;
+}
+
+void view_realign(struct view *v)
+{
+	const struct instant at[2] = { instant_of(v, v->cursor[0]), instant_of(v, v->cursor[1]) };
+
+	if (!overlay_align(&v->overlay))
+		view_say(v, "that alignment is not to be had here: both start at 0 s instead");
+	lanes_stale(v);
+	view_fit(v);
+	return_cursors(v, at);
+}
+
+/* The window as it opens for the present runs: what axis, how aligned. */
+static void open_window(struct view *v, int wanted_axis)
+{
+	const bool can_rpm = v->overlay.a.by_rpm.n > 0 || v->overlay.b.by_rpm.n > 0;
+	const bool whole = v->overlay.a.number == RUN_WHOLE && !view_has_b(v);
+
+	if (wanted_axis >= 0 && (wanted_axis == AXIS_TIME || can_rpm))
+		v->overlay.axis = (enum axis_kind)wanted_axis;
+	else
+		v->overlay.axis = can_rpm && !whole ? AXIS_RPM : AXIS_TIME;
+	if (!overlay_align(&v->overlay))
+		view_say(v, "A and B share no engine speed: both start at 0 s");
+	view_fit(v);
+	place_cursors(v);
+	v->active = 0;
+}
+
+enum err_code view_choose_pull(struct view *v, enum side side, size_t source, size_t number,
+			       struct err *e)
+{
+	/* from a whole log to a pull the axis is chosen afresh */
+	const bool was_whole = v->overlay.a.number == RUN_WHOLE && !view_has_b(v);
+	const int axis = was_whole ? -1 : (int)v->overlay.axis;
+	const bool other_log = side == SIDE_B && (!view_has_b(v) || v->source_of[side] != source);
+	const bool moved = side == SIDE_A && v->source_of[side] != source;
+	const struct loaded *l = &v->sources[source].loaded;
+	struct run fresh;
+	enum err_code code = run_init(&fresh, l->log, &l->pulls, number, e);
+
+	if (code != ERR_NONE)
+		return code;
+	run_release(view_run(v, side));
+	*view_run(v, side) = fresh;
+	v->source_of[side] = source;
+	lanes_stale(v);
+	if (other_log || moved)
+		code = lanes_build(v, NULL, e);
+	open_window(v, axis);
+	return code;
+}
+
+void view_resize(struct view *v, int rows, int cols)
+{
+	v->rows = rows;
+	v->cols = cols;
+}
+
+/* ---- making ---- */
+
+static void open_source(struct view *v, struct loaded *l)
+{
+	struct source *s = &v->sources[v->source_count++];
+	struct err e = ERR_INIT;
+
+	s->path = mem_strdup(l->log->path);
+	s->loaded = *l;
+	*l = (struct loaded)LOADED_INIT;
+	if (marks_load(&s->marks, s->path, &e) != ERR_NONE) {
+		s->marks_locked = true;
+		view_complain(v, "%s", e.text);
+	} else if (s->marks.elsewhere) {
+		view_say(v, "%s cannot be written beside: marks are kept in %s", s->path,
+			 s->marks.path);
+	}
+}
+
+/* Runs first: they may fail, and until they stand the logs are the caller's. */
+static enum err_code start_runs(struct view *v, const struct view_start *start, struct err *e)
+{
+	const struct loaded *of_b = start->b != NULL ? start->b : start->a;
+	enum err_code code;
+	struct log_ref whole = { NULL, REF_WHOLE, 0 };
+	const bool alone = start->ref_b == NULL && start->ref_a->what == REF_BEST;
+
+	/* a log alone opens whole, with its pulls to choose from */
+	code = load_run(start->a, alone ? &whole : start->ref_a, &v->overlay.a, e);
+	if (code == ERR_NONE && start->ref_b != NULL)
+		code = load_run(of_b, start->ref_b, &v->overlay.b, e);
+	return code;
+}
+
+enum err_code view_new(struct view **out, const struct view_start *start, struct err *e)
+{
+	struct view *v = mem_alloc(sizeof *v);
+	enum err_code code;
+
+	v->units = start->units;
+	v->overlay.align = start->align;
+	v->overlay.crossing = start->crossing;
+	v->overlay.nudge = start->nudge;
+	v->glyphs = glyph_get(start->glyphs);
+	v->ascii = start->glyphs == GLYPH_ASCII;
+	v->list.filter = mem_strdup("");
+	view_resize(v, start->rows, start->cols);
+	v->lane_rows = start->rows > 8 ? start->rows - 8 : 1;
+	v->plot_cols = start->cols > 40 ? start->cols - 32 : 8;
+	code = start_runs(v, start, e);
+	if (code == ERR_NONE) {
+		open_window(v, start->axis);
+		code = lanes_build(v, start->channels, e);
+	}
+	if (code != ERR_NONE) {
+		view_free(v);
+		return code;
+	}
+	open_source(v, start->a);
+	if (start->b != NULL)
+		open_source(v, start->b);
+	v->source_of[SIDE_B] = v->source_count - 1;
+	v->mark_side = view_has_b(v) ? SIDE_B : SIDE_A;
+	*out = v;
+	return ERR_NONE;
+}
+
+void view_free(struct view *v)
+{
+	size_t i;
+
+	if (v == NULL)
+		return;
+	lanes_release(v);
+	overlay_release(&v->overlay);
+	for (i = 0; i < v->source_count; i++) {
+		free(v->sources[i].path);
+		loaded_release(&v->sources[i].loaded);
+		marks_release(&v->sources[i].marks);
+	}
+	undo_release(v);
+	mark_release(&v->draft);
+	prompt_release(&v->prompt);
+	free(v->list.filter);
+	free(v->message);
+	free(v);
+}

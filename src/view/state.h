@@ -1,0 +1,174 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * The state of the viewer, without a terminal: what is loaded, what is seen,
+ * where the cursors are.  Actions change it (action.h), frame.h draws it, and
+ * whatever drives it (curses, a key script, a test) knows nothing else.
+ */
+#ifndef VIEW_STATE_H
+#define VIEW_STATE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/buf.h"
+#include "base/err.h"
+#include "calc/load.h"
+#include "calc/overlay.h"
+#include "calc/pairing.h"
+#include "draw/glyph.h"
+#include "draw/theme.h"
+#include "draw/trace.h"
+#include "keep/marks.h"
+#include "view/prompt.h"
+
+#define VIEW_LEAST_ROWS 12
+#define VIEW_LEAST_COLS 40
+
+/* One loaded file with its marks; A and B may be two pulls of one source. */
+struct source {
+	char *path;
+	struct loaded loaded;
+	struct marks marks;
+	bool marks_locked;	/* the marks file could not be read: never write over it */
+};
+
+enum side {
+	SIDE_A,
+	SIDE_B,
+	SIDES
+};
+
+/* A horizontal strip: one pair of channels, or the difference of it. */
+struct lane {
+	size_t pair;		/* into view.pairs */
+	bool shown;
+	bool delta;		/* B-A instead of A and B */
+	int rows;		/* 0: as many as fit */
+	struct series a;	/* loaded when first drawn */
+	struct series b;
+	struct series difference;	/* of a delta lane, over axis positions */
+	struct scale scale;
+	bool loaded;
+};
+
+enum panel {
+	PANEL_NONE,
+	PANEL_STATS,		/* statistics of the span for the chosen lane */
+	PANEL_VALUES,		/* every lane's values at both cursors */
+	PANEL_LANES,		/* lists over the whole lane area, from here on */
+	PANEL_PULLS,
+	PANEL_MARKS,
+	PANEL_HELP,
+};
+
+struct list {
+	size_t selected;	/* among the rows that the filter lets through */
+	size_t top;
+	char *filter;		/* "" for none */
+};
+
+/* The marks of one source as they were before a change. */
+struct undo {
+	size_t source;
+	struct marks before;
+};
+
+struct view {
+	struct source sources[SIDES];
+	size_t source_count;
+	size_t source_of[SIDES];	/* which source a side is from */
+	struct overlay overlay;
+	enum unit_system units;
+	struct pairing pairs;
+
+	struct lane *lanes;	/* in the order shown, hidden ones among them */
+	size_t lane_count;
+	size_t lane_cap;
+	size_t chosen;		/* lane; lane_count when none is shown */
+	size_t top;		/* first lane on screen */
+
+	double from;		/* what of the axis is on screen */
+	double to;
+	double cursor[2];
+	int active;		/* cursor that the arrows move */
+	enum side mark_side;	/* whose marks `mark` adds to */
+
+	enum panel panel;
+	struct list list;
+	struct prompt prompt;
+	struct undo *undo;
+	size_t undo_count;
+	size_t undo_cap;
+	struct mark draft;	/* the mark whose title or note is being typed */
+	size_t draft_source;	/* of which source */
+	size_t draft_at;	/* which one is being changed; SIZE_MAX: a new one */
+
+	char *message;		/* for the status line, until the next key */
+	bool message_bad;
+	bool quit;
+	bool still;		/* drawing a picture to keep: see still.h */
+	int rows;		/* of the screen */
+	int cols;
+	int plot_cols;		/* columns of the lanes, as last laid out */
+	int lane_rows;		/* rows for lanes, as last laid out */
+	const struct glyphs *glyphs;
+	bool ascii;		/* plain ASCII text in all labels */
+};
+
+/*
+ * Takes over up to two loaded logs (`b` may be NULL) and shows the runs that the
+ * references mean.  Where both paths are the same file pass it once and give both
+ * references.  On failure the logs stay the caller's.
+ */
+struct view_start {
+	struct loaded *a;
+	struct loaded *b;	/* NULL: no B, or B is another pull of A's file */
+	const struct log_ref *ref_a;
+	const struct log_ref *ref_b;	/* NULL: no B */
+	enum unit_system units;
+	enum align align;
+	double crossing;	/* rpm, or NaN */
+	double nudge;
+	int axis;		/* an enum axis_kind, or -1: the program chooses */
+	enum glyph_set glyphs;
+	const char *channels;	/* comma-separated lanes to show, or NULL */
+	int rows;
+	int cols;
+};
+
+enum err_code view_new(struct view **out, const struct view_start *start, struct err *e);
+void view_free(struct view *v);
+
+/* Another size of the screen; cursors and window keep their positions. */
+void view_resize(struct view *v, int rows, int cols);
+
+void view_say(struct view *v, const char *format, ...) ERR_PRINTF(2, 3);
+void view_complain(struct view *v, const char *format, ...) ERR_PRINTF(2, 3);
+
+/* The run of a side; its log is NULL for B where there is none. */
+struct run *view_run(struct view *v, enum side side);
+struct source *view_source(struct view *v, enum side side);
+bool view_has_b(const struct view *v);
+
+/* Changes the pull of a side (RUN_WHOLE: the log), and everything that follows from it. */
+enum err_code view_choose_pull(struct view *v, enum side side, size_t source, size_t number,
+			       struct err *e);
+
+/* After a change of axis or alignment: maps, lanes, window and cursors, kept where they mean
+ * the same instant of A (or B). */
+bool view_set_axis(struct view *v, enum axis_kind axis);
+void view_realign(struct view *v);
+
+/* The whole axis on screen. */
+void view_fit(struct view *v);
+
+/* Shows positions from .. to, NaN for an open end, within what the data covers. */
+void view_window(struct view *v, double from, double to);
+
+/* The span between the cursors, ordered. */
+void view_span(const struct view *v, double *from, double *to);
+
+/* Keeps the window within the data and the active cursor within the window. */
+void view_clamp(struct view *v);
+
+#endif

@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Where marks and pulls of a log stand on the present axis. */
+#include "view/where.h"
+
+#include <math.h>
+
+/* Positions clipped to what the map covers; false when nothing is left. */
+static bool clip(const struct axis_map *map, double *from, double *to)
+{
+	*from = fmax(*from, axis_map_from(map));
+	*to = fmin(*to, axis_map_to(map));
+	return map->n > 0 && *from <= *to;
+}
+
+/* Log times to positions of the present axis. */
+static bool from_times(struct view *v, const struct run *run, double t0, double t1, double *from,
+		       double *to)
+{
+	const struct axis_map *map = overlay_map(&v->overlay, run);
+
+	if (map->n == 0)
+		return false;
+	t0 = fmax(t0, map->time[0]);
+	t1 = fmin(t1, map->time[map->n - 1]);
+	*from = axis_map_to_position(map, t0);
+	*to = axis_map_to_position(map, t1);
+	return t0 <= t1;
+}
+
+bool where_mark(struct view *v, enum side side, size_t source, const struct mark *mark,
+		double *from, double *to)
+{
+	const struct run *run = view_run(v, side);
+	double low = mark->from;
+	double high = mark->to;
+
+	if (run->log == NULL || v->source_of[side] != source)
+		return false;
+	if (mark->axis == AXIS_TIME)
+		return from_times(v, run, low, high, from, to);
+	/* engine speeds mean something only in the pull that they were marked in */
+	if (mark->pull != run->number || !clip(&run->by_rpm, &low, &high))
+		return false;
+	return from_times(v, run, axis_map_to_time(&run->by_rpm, low),
+			  axis_map_to_time(&run->by_rpm, high), from, to);
+}
+
+bool where_pull(struct view *v, enum side side, size_t number, double *from, double *to)
+{
+	const struct pull *p = &view_source(v, side)->loaded.pulls.list[number - 1];
+
+	return from_times(v, view_run(v, side), p->from_s, p->to_s, from, to);
+}
+
+bool where_make(struct view *v, enum side side, double from, double to, struct mark *mark)
+{
+	const struct run *run = view_run(v, side);
+	const struct axis_map *map = overlay_map(&v->overlay, run);
+
+	if (!clip(map, &from, &to))
+		return false;
+	mark->pull = run->number;
+	mark->axis = v->overlay.axis;
+	if (mark->axis == AXIS_TIME) {
+		from = axis_map_to_time(map, from);
+		to = axis_map_to_time(map, to);
+	}
+	/* a person reads these: no more digits than mean something */
+	mark->from = mark->axis == AXIS_TIME ? round(from * 1e3) / 1e3 : round(from);
+	mark->to = mark->axis == AXIS_TIME ? round(to * 1e3) / 1e3 : round(to);
+	return true;
+}
