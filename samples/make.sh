@@ -36,7 +36,7 @@ pull --car large --seed 37 --temp 20.5 --pressure 99.43 --before 6 --after 7 \
 	-o "$out/after-fixed.csv"
 
 # A long mixed drive of the same car, from a simple scan-tool kind of logger.
-"$sim" --note "$note" --scenario drive --minutes 10 --pulls 4 --car large --seed 58 \
+"$sim" --note "$note" --scenario drive --minutes 7.5 --pulls 4 --car large --seed 61 \
 	--channels drive --style short --rate 10 --jitter 0.05 --coarse --sep semicolon \
 	--decimal comma --units row --time hms --time-decimals 2 --clock-start 36725.3 \
 	--temp 18 --pressure 99.2 --humidity 55 --wave 0.003 -o "$out/drive.csv"

@@ -2,6 +2,7 @@
 /* Numbers as text, whatever the locale. */
 #include "base/num.h"
 
+#include <float.h>
 #include <locale.h>
 #include <math.h>
 #include <stdint.h>
@@ -13,6 +14,7 @@
 
 #define MAX_EXACT_POWER 22	/* 10^22 is the last power of ten exact in a double */
 #define MAX_FAST_DIGITS 19	/* more may not fit 64 bits */
+#define WHOLE_LIMIT 9007199254740992.0	/* 2^53: from here on doubles skip whole numbers */
 
 static const double powers_of_ten[MAX_EXACT_POWER + 1] = {
 	1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
@@ -144,7 +146,7 @@ bool num_parse_int(const char *s, long low, long high, long *out)
 
 	if (!num_parse(s, strlen(s), '.', &v, NULL) || v != floor(v))
 		return false;
-	if (v < (double)low || v > (double)high)
+	if (fabs(v) >= WHOLE_LIMIT || v < (double)low || v > (double)high)
 		return false;
 	*out = (long)v;
 	return true;
@@ -165,7 +167,8 @@ static void point_in(char *s)
 	memmove(at + 1, at + strlen(mark), strlen(at + strlen(mark)) + 1);
 }
 
-static char *print_fixed(char out[NUM_TEXT], double v, int decimals, const char *format)
+static char *print_fixed(char out[NUM_TEXT], double v, int decimals, const char *format,
+			 const char *short_format)
 {
 	int n;
 
@@ -175,31 +178,33 @@ static char *print_fixed(char out[NUM_TEXT], double v, int decimals, const char 
 	}
 	n = snprintf(out, NUM_TEXT, format, decimals, v);
 	if (n >= NUM_TEXT)
-		snprintf(out, NUM_TEXT, "%.6g", v);
+		snprintf(out, NUM_TEXT, short_format, v);
 	point_in(out);
-	if (out[0] == '-' && strspn(out + 1, "0.") == strlen(out + 1))
+	/* what rounds to nothing has no sign */
+	if ((out[0] == '-' || out[0] == '+') && strspn(out + 1, "0.") == strlen(out + 1))
 		memmove(out, out + 1, strlen(out));
 	return out;
 }
 
 char *num_fixed(char out[NUM_TEXT], double v, int decimals)
 {
-	return print_fixed(out, v, decimals, "%.*f");
+	return print_fixed(out, v, decimals, "%.*f", "%.6g");
 }
 
 char *num_signed(char out[NUM_TEXT], double v, int decimals)
 {
-	return print_fixed(out, v, decimals, "%+.*f");
+	return print_fixed(out, v, decimals, "%+.*f", "%+.6g");
 }
 
 char *num_exact(char out[NUM_TEXT], double v)
 {
-	int digits;
+	/* 15 always read back, but for numbers so small that they have fewer bits */
+	int digits = fabs(v) < DBL_MIN ? 1 : DBL_DIG;
 
 	out[0] = '\0';
 	if (isnan(v))
 		return out;
-	for (digits = 15; digits <= 17; digits++) {
+	for (; digits <= DBL_DECIMAL_DIG; digits++) {
 		double back;
 
 		snprintf(out, NUM_TEXT, "%.*g", digits, v);

@@ -24,13 +24,13 @@
  */
 bool num_parse(const char *s, size_t n, char decimal, double *out, int *decimals);
 
-/* A whole number in [low, high], nothing else in s. */
+/* A whole number in [low, high] and below 2^53, nothing else in s ("1e3" and "2.0" are). */
 bool num_parse_int(const char *s, long low, long high, long *out);
 
 /* Fixed decimals, "-" for NaN, no "-0.0".  Returns out. */
 char *num_fixed(char out[NUM_TEXT], double v, int decimals);
 
-/* As num_fixed but with a sign always, as for a difference. */
+/* As num_fixed but with a sign, as for a difference; none for what rounds to 0. */
 char *num_signed(char out[NUM_TEXT], double v, int decimals);
 
 /* 17 significant digits at most, the fewest that read back as v; "" for NaN. */

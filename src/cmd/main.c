@@ -1,9 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The program: its subcommands, and what must be so before any of them runs. */
-#ifdef HAVE_CONFIG_H
-#include <config.h>
-#endif
-
 #include <fcntl.h>
 #include <gsl/gsl_errno.h>
 #include <locale.h>
@@ -47,14 +43,13 @@ static void usage(struct buf *out)
 
 	buf_puts(out, "Usage: twinpull LOG [LOG]\n"
 		 "       twinpull COMMAND [OPTION]... LOG...\n\n"
-		 "Reads data logs of a car as CSV, overlays a full-throttle pull on the one "
-		 "before the\nwork, and tells what changed.\n\n");
+		 "Reads CSV data logs of a car, lays a full-throttle pull over the one from\n"
+		 "before the work on it, and tells what changed.\n\n");
 	for (i = 0; i < COMMANDS; i++)
 		buf_printf(out, "  %-9s %-10s %s\n", commands[i].name, commands[i].arguments,
 			   commands[i].summary);
-	buf_puts(out, "\nLOG is a file, or - for standard input; LOG@2 is its second pull, "
-		 "LOG@all the whole\nlog; otherwise the pull is taken that covers the most "
-		 "engine speed.\n\n"
+	buf_puts(out, "\nLOG is a file, or - for standard input. LOG@2 is its second pull, LOG@all\n"
+		 "the whole log; without either it is the pull over the most engine speed.\n\n"
 		 "      --help     show this help; COMMAND --help shows a command's options\n"
 		 "      --version  show the version\n\n"
 		 "The manual is twinpull(1).\n");

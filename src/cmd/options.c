@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "base/buf.h"
 #include "base/mem.h"
@@ -202,6 +203,30 @@ static enum options_result read_options(const struct syntax *syntax, const struc
 	return OPTIONS_RUN;
 }
 
+static bool same_file(const char *a, const char *b)
+{
+	struct stat x, y;
+
+	return stat(a, &x) == 0 && stat(b, &y) == 0 && x.st_dev == y.st_dev &&
+		x.st_ino == y.st_ino && S_ISREG(x.st_mode);
+}
+
+/* A result must never take the place of the log that it was made from. */
+static void guard_logs(const struct options *o, struct err *e)
+{
+	size_t i;
+
+	for (i = 0; o->output != NULL && i < o->log_count; i++) {
+		struct log_ref ref;
+
+		if (log_ref_parse(o->logs[i], &ref, NULL) != ERR_NONE)
+			continue;
+		if (same_file(ref.path, o->output))
+			err_set(e, ERR_USAGE, "--output %s would overwrite the log", o->output);
+		free(ref.path);
+	}
+}
+
 static enum options_result take_logs(const struct syntax *syntax, int argc, char **argv,
 				     struct options *o)
 {
@@ -214,6 +239,8 @@ static enum options_result take_logs(const struct syntax *syntax, int argc, char
 			"two logs are needed, A and B");
 	else if (o->log_count > syntax->most)
 		err_set(&e, ERR_USAGE, "too many logs: %zu, not %zu", o->log_count, syntax->most);
+	else
+		guard_logs(o, &e);
 	return e.code == ERR_NONE ? OPTIONS_RUN : complain(syntax, &e);
 }
 

@@ -15,7 +15,14 @@
 
 #define NARROWEST 40		/* a terminal that says it has fewer cells is not believed */
 #define WIDEST 200
+#define FEW_CHANNELS 12		/* so few are all shown */
 #define SAME_RATIO 0.05		/* two gear ratios closer than this are one gear */
+
+/* A file's name in a message. */
+static const char *called(const struct datalog *log)
+{
+	return strcmp(log->path, "-") == 0 ? "standard input" : log->path;
+}
 
 void session_style(struct options *o)
 {
@@ -33,20 +40,33 @@ static void warn_unread(const struct datalog *log)
 	if (log->bad_rows == 0 && log->bad_cells == 0)
 		return;
 	report("%s: could not read %zu row%s and %zu cell%s%s; see `twinpull channels`",
-	       log->path, log->bad_rows, log->bad_rows == 1 ? "" : "s", log->bad_cells,
+	       called(log), log->bad_rows, log->bad_rows == 1 ? "" : "s", log->bad_cells,
 	       log->bad_cells == 1 ? "" : "s",
 	       log->bad_cells > 0 ? " (such a cell counts as missing)" : "");
 }
 
+/* The reader's notes say "Time: row 5 ..." or "Time: 12 rows ..." of a mended clock. */
+static bool is_mend(const char *note)
+{
+	static const char about[] = "Time: ";
+	const char *rest = note + sizeof about - 1;
+
+	if (strncmp(note, about, sizeof about - 1) != 0)
+		return false;
+	return strncmp(rest, "row ", 4) == 0 || (*rest >= '0' && *rest <= '9');
+}
+
+/* The other notes wait for `twinpull channels`. */
 static void warn_clock(const struct datalog *log)
 {
-	if (log->section_count > 1)
-		report("%s: the clock jumps back %zu time%s; the log goes on behind each jump "
-		       "as a new section", log->path, log->section_count - 1,
-		       log->section_count == 2 ? "" : "s");
+	size_t i;
+
+	for (i = 0; i < log->note_count; i++)
+		if (is_mend(log->notes[i]))
+			report("%s: %s", called(log), log->notes[i]);
 	if (log->time_source == TIME_ROWS)
 		report("%s: no time column: each row counts as one second; give --rate HZ or "
-		       "--time NAME", log->path);
+		       "--time NAME", called(log));
 }
 
 enum err_code session_load(const char *word, const struct options *o, struct loaded *out,
@@ -74,7 +94,7 @@ static enum err_code open_run(struct session *s, const struct options *o, size_t
 	if (code == ERR_NONE)
 		code = load_run(&s->loaded[i], &ref, run, e);
 	if (code == ERR_NONE && ref.what == REF_BEST && run->number == RUN_WHOLE)
-		report("%s: no pull found; the whole log is taken", ref.path);
+		report("%s: no pull found; the whole log is taken", called(run->log));
 	free(ref.path);
 	return code;
 }
@@ -158,9 +178,18 @@ static enum err_code choose_alignment(struct session *s, const struct options *o
 	return ERR_NONE;
 }
 
+static const char *who_covers(const struct overlay *o)
+{
+	if (overlay_has_b(o))
+		return "A and B both cover";
+	return o->a.number == RUN_WHOLE ? "the log covers" : "the pull covers";
+}
+
 static enum err_code choose_span(struct session *s, const struct options *o, struct err *e)
 {
 	const int decimals = s->o.axis == AXIS_RPM ? 0 : 2;
+	const char *who = who_covers(&s->o);
+	const char *unit = axis_unit(s->o.axis);
 	char from[NUM_TEXT], to[NUM_TEXT];
 	double low, high;
 
@@ -174,13 +203,10 @@ static enum err_code choose_span(struct session *s, const struct options *o, str
 	num_fixed(from, low, decimals);
 	num_fixed(to, high, decimals);
 	if (!(s->from <= s->to))
-		return err_set(e, ERR_DATA, "nothing lies in this span: %s from %s to %s %s",
-			       overlay_has_b(&s->o) ? "A and B both cover" : "the log covers",
-			       from, to, axis_unit(s->o.axis));
+		return err_set(e, ERR_DATA, "nothing lies in this span: %s %s to %s %s", who,
+			       from, to, unit);
 	if (o->from < s->from || o->to > s->to)
-		report("the span is cut to what %s, %s to %s %s",
-		       overlay_has_b(&s->o) ? "A and B both cover" : "the log covers",
-		       from, to, axis_unit(s->o.axis));
+		report("the span is cut to what %s: %s to %s %s", who, from, to, unit);
 	return ERR_NONE;
 }
 
@@ -224,12 +250,14 @@ static bool has_lane(const struct pair *p)
 	return lane(p) > 0;
 }
 
-/* Lanes in their order; the log's order where they are equal. */
+/* Lanes in their order, then what has none; the log's order where they are equal. */
 static int by_lane(const void *x, const void *y)
 {
 	const struct pair *const a = x;
 	const struct pair *const b = y;
 
+	if (has_lane(a) != has_lane(b))
+		return has_lane(a) ? -1 : 1;
 	if (lane(a) != lane(b))
 		return lane(a) < lane(b) ? -1 : 1;
 	if (pair_channel(a) == pair_channel(b))
@@ -237,22 +265,27 @@ static int by_lane(const void *x, const void *y)
 	return pair_channel(a) < pair_channel(b) ? -1 : 1;
 }
 
+static size_t count_lanes(const struct pairing *p)
+{
+	size_t count = 0;
+	size_t i;
+
+	for (i = 0; i < p->count; i++)
+		count += has_lane(&p->list[i]);
+	return count;
+}
+
 static enum err_code choose_channels(struct session *s, const struct options *o,
 				     enum session_channels channels, struct err *e)
 {
-	size_t i;
-
 	pairing_build(&s->pairs, s->o.a.log, s->o.b.log, o->units);
 	if (o->channels != NULL && strcmp(o->channels, "all") != 0)
 		return name_channels(s, o->channels, e);
 	keep(&s->pairs, holds_numbers);
 	if (o->channels != NULL || channels == SESSION_ALL)
 		return ERR_NONE;
-	for (i = 0; i < s->pairs.count && !has_lane(&s->pairs.list[i]); i++)
-		;
-	if (i == s->pairs.count)
-		return ERR_NONE;
-	s->hidden = keep(&s->pairs, has_lane);
+	if (s->pairs.count > FEW_CHANNELS && count_lanes(&s->pairs) > 0)
+		s->hidden = keep(&s->pairs, has_lane);
 	qsort(s->pairs.list, s->pairs.count, sizeof *s->pairs.list, by_lane);
 	return ERR_NONE;
 }

@@ -18,7 +18,7 @@
 
 enum session_channels {
 	SESSION_ALL,		/* every channel of numbers */
-	SESSION_LANES,		/* without --channel: only what a screen shows first */
+	SESSION_LANES,		/* of many, without --channel: what a screen shows first */
 };
 
 struct session {

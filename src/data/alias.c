@@ -76,9 +76,11 @@ static int score(const struct alias *a, const struct name_words *words)
 	int points = PER_WORD * count_needed(a->need, words);
 	size_t i;
 
-	if (points == 0 || ((a->flags & ALIAS_NUMBERED) && words->index == 0))
+	if ((a->flags & ALIAS_NUMBERED) && words->index == 0)
 		return 0;
-	for (i = 0; i < words->count; i++) {
+	if ((a->flags & ALIAS_UNNUMBERED) && words->numbers > 0)
+		return 0;
+	for (i = 0; points > 0 && i < words->count; i++) {
 		const struct name_word *word = &words->words[i];
 
 		if (list_has(a->refuse, word))
@@ -89,7 +91,7 @@ static int score(const struct alias *a, const struct name_words *words)
 			return 0;
 		if (word->role == WORD_FILLER)
 			continue;
-		if (alone || points == 1)
+		if (alone)
 			return 0;
 		points--;
 	}

@@ -17,6 +17,7 @@ enum alias_flag {
 	ALIAS_ALONE = 1,	/* no other word beside it but fillers */
 	ALIAS_UNIT = 2,		/* only where a unit says what is meant; implies ALONE */
 	ALIAS_NUMBERED = 4,	/* only with an index */
+	ALIAS_UNNUMBERED = 8,	/* only without a number: "0-100 time" is no time of the log */
 };
 
 struct alias {

@@ -46,7 +46,7 @@ static void scan_blanks(struct scan *s)
 }
 
 /* "ss" or "ss.fff", point or comma; the seconds are below 61, for leap ones. */
-static bool scan_seconds(struct scan *s, double *out)
+static bool scan_seconds(struct scan *s, struct clock_stamp *out)
 {
 	const char *from = s->at;
 	char mark = '.';
@@ -59,7 +59,8 @@ static bool scan_seconds(struct scan *s, double *out)
 		while (s->at < s->end && is_digit(*s->at))
 			s->at++;
 	}
-	return num_parse(from, (size_t)(s->at - from), mark, out, NULL) && *out < 61;
+	return num_parse(from, (size_t)(s->at - from), mark, &out->seconds, &out->decimals) &&
+	       out->seconds < 61;
 }
 
 /* "AM" or "PM" behind a time of the twelve-hour clock. */
@@ -81,7 +82,7 @@ static bool scan_half_day(struct scan *s, double *seconds)
 }
 
 /* Colons and numbers; `dated`: two numbers are hours and minutes then. */
-static enum clock_form scan_time(struct scan *s, bool dated, double *seconds)
+static enum clock_form scan_time(struct scan *s, bool dated, struct clock_stamp *out)
 {
 	int first;
 	int second;
@@ -91,21 +92,20 @@ static enum clock_form scan_time(struct scan *s, bool dated, double *seconds)
 		return CLOCK_NONE;
 	ahead = *s;
 	if (scan_whole(&ahead, 2, 2, &second) && second < 60 && scan_char(&ahead, ':') &&
-	    scan_seconds(&ahead, seconds)) {
+	    scan_seconds(&ahead, out)) {
 		*s = ahead;
-		*seconds += 3600.0 * first + 60.0 * second;
+		out->seconds += 3600.0 * first + 60.0 * second;
 		return CLOCK_HOUR_MIN_SEC;
 	}
 	if (dated) {
-		*seconds = 3600.0 * first;
 		if (!scan_whole(s, 2, 2, &second) || second >= 60)
 			return CLOCK_NONE;
-		*seconds += 60.0 * second;
+		out->seconds = 3600.0 * first + 60.0 * second;
 		return CLOCK_HOUR_MIN_SEC;
 	}
-	if (!scan_seconds(s, seconds))
+	if (!scan_seconds(s, out) || out->seconds >= 60)
 		return CLOCK_NONE;
-	*seconds += 60.0 * first;
+	out->seconds += 60.0 * first;
 	return CLOCK_MIN_SEC;
 }
 
@@ -185,7 +185,7 @@ enum clock_form clock_parse(const char *cell, size_t n, struct clock_stamp *out)
 		return CLOCK_NONE;
 	dated = scan_date(&s, &out->day);
 	negative = !dated && scan_char(&s, '-');
-	form = scan_time(&s, dated, &out->seconds);
+	form = scan_time(&s, dated, out);
 	if (form == CLOCK_NONE)
 		return CLOCK_NONE;
 	scan_blanks(&s);

@@ -23,6 +23,7 @@ struct clock_stamp {
 	long day;		/* since 1970-01-01; 0 without a date */
 	double seconds;		/* of the day; of the clock shown without a date */
 	double zone;		/* the clock is so many seconds ahead of UTC; 0 if not said */
+	int decimals;		/* digits of the fraction of a second */
 };
 
 /*

@@ -82,6 +82,17 @@ static double median_step(const struct datalog *log)
 	return median;
 }
 
+static void note_missing(struct datalog *log)
+{
+	struct tally missing = { 0, 0 };
+	size_t i;
+
+	for (i = 0; i < log->rows; i++)
+		if (isnan(log->time[i]))
+			tally(&missing, i);
+	note_rows(log, &missing, "had no time stamp; it was interpolated");
+}
+
 /*
  * The row of the one stamp to blame when the clock falls from row b to row c while
  * a and d are the stamps around them; rows when it is a real jump.
@@ -146,7 +157,7 @@ static void join_sections(struct datalog *log, double period, double step)
 		const double raw = log->time[i];
 
 		if (before < log->rows && raw < raw_before) {
-			if (period > 0 && raw_before - raw > period / 2) {
+			if (raw_before - raw > period / 2 && raw_before - raw <= period) {
 				shift += period;
 				tally(&rollovers, i);
 			} else {
@@ -168,7 +179,6 @@ static void join_sections(struct datalog *log, double period, double step)
 /* Straight lines over rows without a stamp; one step a row before and behind all. */
 static void fill_missing(struct datalog *log, double step)
 {
-	struct tally missing = { 0, 0 };
 	double *t = log->time;
 	size_t before = log->rows;
 	size_t next = next_stamp(log, 0);
@@ -180,7 +190,6 @@ static void fill_missing(struct datalog *log, double step)
 			next = next_stamp(log, i + 1);
 			continue;
 		}
-		tally(&missing, i);
 		if (before < log->rows && next < log->rows)
 			t[i] = t[before] + (t[next] - t[before]) * (double)(i - before) /
 						   (double)(next - before);
@@ -191,7 +200,6 @@ static void fill_missing(struct datalog *log, double step)
 		else
 			t[i] = step * (double)i;
 	}
-	note_rows(log, &missing, "had no time stamp; it was interpolated");
 }
 
 /* Runs of one stamp become even steps, below the next stamp and within `step`. */
@@ -234,6 +242,7 @@ void clock_mend(struct datalog *log, double period)
 	if (log->rows == 0)
 		return;
 	step = median_step(log);
+	note_missing(log);
 	drop_strays(log, step);
 	join_sections(log, period, step);
 	fill_missing(log, step);

@@ -9,6 +9,7 @@
 
 #define LONGEST_MISSING 10
 #define LONGEST_SUFFIX 16
+#define NO_BREAK_SPACE "\xc2\xa0"
 
 #define LENGTH(a) (sizeof(a) / sizeof((a)[0]))
 
@@ -54,6 +55,14 @@ static bool is_letter(char c)
 	return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
 }
 
+/* Length of the blank at s, 0 when there is none: space, tab, no-break space. */
+static size_t blank_at(const char *s, size_t n)
+{
+	if (n >= 1 && (*s == ' ' || *s == '\t'))
+		return 1;
+	return n >= 2 && memcmp(s, NO_BREAK_SPACE, 2) == 0 ? 2 : 0;
+}
+
 /* Length of the plain decimal that s begins with; exponents are not looked for. */
 static size_t leading_number(const char *s, size_t n, char decimal)
 {
@@ -73,8 +82,8 @@ static bool read_suffixed(const char *s, size_t n, char decimal, struct csv_valu
 	size_t at = number;
 	size_t i;
 
-	while (at < n && s[at] == ' ')
-		at++;
+	while (blank_at(s + at, n - at) > 0)
+		at += blank_at(s + at, n - at);
 	if (at == n || n - at > LONGEST_SUFFIX || !(is_letter(s[at]) || s[at] == '%'))
 		return false;
 	for (i = at; i < n; i++)
@@ -85,17 +94,35 @@ static bool read_suffixed(const char *s, size_t n, char decimal, struct csv_valu
 	return num_parse(s, number, decimal, &v->number, &v->decimals);
 }
 
+static void trim(const char **s, size_t *n)
+{
+	size_t skip;
+
+	while ((skip = blank_at(*s, *n)) > 0) {
+		*s += skip;
+		*n -= skip;
+	}
+	for (;;) {
+		if (*n >= 1 && blank_at(*s + *n - 1, 1) > 0)
+			*n -= 1;
+		else if (*n >= 2 && blank_at(*s + *n - 2, 2) == 2)
+			*n -= 2;
+		else
+			break;
+	}
+}
+
 enum csv_cell_kind csv_cell_read(const char *s, size_t n, char decimal, struct csv_value *v)
 {
-	while (n > 0 && (*s == ' ' || *s == '\t')) {
-		s++;
-		n--;
+	bool is_number = num_parse(s, n, decimal, &v->number, &v->decimals);
+
+	if (!is_number) {
+		trim(&s, &n);
+		if (n == 0)
+			return CSV_CELL_EMPTY;
+		is_number = num_parse(s, n, decimal, &v->number, &v->decimals);
 	}
-	while (n > 0 && (s[n - 1] == ' ' || s[n - 1] == '\t'))
-		n--;
-	if (n == 0)
-		return CSV_CELL_EMPTY;
-	if (num_parse(s, n, decimal, &v->number, &v->decimals))
+	if (is_number)
 		return isinf(v->number) ? CSV_CELL_MISSING : CSV_CELL_NUMBER;
 	if (is_missing_word(s, n))
 		return CSV_CELL_MISSING;

@@ -52,6 +52,8 @@ static bool push_time(struct csv_column *c, const struct csv_value *v)
 	}
 	if (v->form > c->form)
 		c->form = v->form;
+	if (v->stamp.decimals > c->decimals)
+		c->decimals = v->stamp.decimals;
 	t = clock_since(&c->first, &v->stamp);
 	if (t > c->largest)
 		c->largest = t;

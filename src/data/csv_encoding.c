@@ -9,6 +9,7 @@
 #include "base/text.h"
 
 #define PATTERN_BYTES 4096	/* looked at for UTF-16 without a mark */
+#define FEW_CONTROLS 4
 #define CONTROL_BYTES 65536	/* looked at for control characters */
 
 static const struct {
@@ -140,6 +141,17 @@ static void add_char(struct buf *out, uint32_t cp)
 	buf_add(out, utf8, text_encode(cp == 0 ? ' ' : cp, utf8));
 }
 
+/* Text as it is, but for NUL. */
+static void add_text(struct buf *out, const char *s, size_t n)
+{
+	char *at;
+
+	buf_add(out, s, n);
+	at = out->data + out->len - n;
+	while ((at = memchr(at, '\0', (size_t)(out->data + out->len - at))) != NULL)
+		*at = ' ';
+}
+
 static uint32_t utf16_unit(const unsigned char *p, bool low_first)
 {
 	return low_first ? p[0] | (uint32_t)p[1] << 8 : (uint32_t)p[0] << 8 | p[1];
@@ -168,21 +180,18 @@ static void from_utf16(const char *bytes, size_t n, bool low_first, struct buf *
 
 static void from_latin1(const char *bytes, size_t n, struct buf *out)
 {
-	size_t i;
+	size_t i = 0;
 
-	for (i = 0; i < n; i++)
-		add_char(out, (unsigned char)bytes[i]);
+	while (i < n) {
+		const size_t run = skip_ascii(bytes, i, n) - i;
+
+		add_text(out, bytes + i, run);
+		i += run;
+		if (i < n)
+			add_char(out, (unsigned char)bytes[i++]);
+	}
 }
 
-static void from_utf8(const char *bytes, size_t n, struct buf *out)
-{
-	char *at;
-
-	buf_add(out, bytes, n);
-	at = out->data + out->len - n;
-	while ((at = memchr(at, '\0', (size_t)(out->data + out->len - at))) != NULL)
-		*at = ' ';
-}
 
 bool csv_to_utf8(enum csv_encoding encoding, const char *bytes, size_t n, struct buf *out)
 {
@@ -193,7 +202,7 @@ bool csv_to_utf8(enum csv_encoding encoding, const char *bytes, size_t n, struct
 					      out->len + growth * n + 5, 1))
 		return false;
 	if (encoding == CSV_UTF8)
-		from_utf8(bytes, n, out);
+		add_text(out, bytes, n);
 	else if (encoding == CSV_LATIN1)
 		from_latin1(bytes, n, out);
 	else
@@ -208,7 +217,7 @@ static bool is_odd_control(unsigned char c)
 }
 
 /*
- * More than one character in fifty is a control one.  A run of NULs counts once:
+ * More than a few characters, and one in fifty, are control ones.  A run of NULs counts once:
  * loggers that lose power leave blocks of them behind good rows.
  */
 static bool has_many_controls(const char *s, size_t n)
@@ -225,7 +234,7 @@ static bool has_many_controls(const char *s, size_t n)
 		seen++;
 		odd += is_odd_control(c);
 	}
-	return odd * 50 > seen;
+	return odd > FEW_CONTROLS && odd * 50 > seen;
 }
 
 /* Not UTF-8, and more than three bytes in ten beyond ASCII: no Latin-1 text either. */

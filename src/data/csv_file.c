@@ -52,6 +52,7 @@ static enum err_code read_blocks(int fd, const char *path, struct buf *out, stru
 
 enum err_code csv_file_read(const char *path, struct buf *out, struct err *e)
 {
+	const char *name = strcmp(path, "-") == 0 ? "standard input" : path;
 	enum err_code code;
 	struct stat st;
 	int fd;
@@ -60,13 +61,13 @@ enum err_code csv_file_read(const char *path, struct buf *out, struct err *e)
 	if (code != ERR_NONE)
 		return code;
 	if (fstat(fd, &st) == 0 && S_ISDIR(st.st_mode))
-		code = err_set(e, ERR_IO, "%s: it is a directory; name a log in it", path);
+		code = err_set(e, ERR_IO, "%s: it is a directory; name a log in it", name);
 	else if (fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && st.st_size > 0 &&
 		 !mem_try_grow(&out->data, &out->cap, (size_t)st.st_size + BLOCK + 1, 1))
-		code = err_set(e, ERR_MEMORY, "%s: out of memory for %lld bytes", path,
+		code = err_set(e, ERR_MEMORY, "%s: out of memory for %lld bytes", name,
 			       (long long)st.st_size);
 	else
-		code = read_blocks(fd, path, out, e);
+		code = read_blocks(fd, name, out, e);
 	if (fd != STDIN_FILENO)
 		close(fd);
 	return code;

@@ -17,6 +17,9 @@
 
 #define MOST_TITLES 4		/* rows of words above the data that are looked at */
 #define MOST_STRANGERS 3	/* rows of another length that may stand between */
+#define SURE_UNITS 3
+#define LONGEST_UNIT 10		/* bytes */
+#define MOST_COLUMNS 65536	/* more are rows that were turned into columns */
 #define NO_ROW ((size_t)-1)
 
 struct layout {
@@ -241,9 +244,31 @@ static size_t find_titles(const struct layout *l, size_t first, size_t titles[MO
 	return kept;
 }
 
+/* Every cell is a unit, and there are enough of them that this is no accident. */
+static bool is_all_units(const struct layout *l, size_t i)
+{
+	const struct title_cells n = count_title_cells(l, i);
+
+	return n.units == n.all && n.all >= SURE_UNITS;
+}
+
+/* Cells of unknown words that are short enough to be units in some language. */
+static bool is_short_row(const struct layout *l, size_t i)
+{
+	const struct csv_sample_row *row = row_at(l, i);
+	const struct csv_sample_cell *cells = csv_sample_cells(l->sample, row);
+	size_t k;
+
+	for (k = 0; k < row->count; k++)
+		if (cells[k].length > LONGEST_UNIT)
+			return false;
+	return true;
+}
+
 /*
- * Whether title row `low` only describes the columns that title row `high` above it
- * names; *units is set when it does so by units.
+ * Whether title row `low` only describes the columns that title row `high` beside it
+ * names; *units is set when it does so by units.  "rpm" is a name as well as a unit, so
+ * a row of units must not have more names than the other.
  */
 static bool describes(const struct layout *l, size_t low, size_t high, bool *units)
 {
@@ -252,7 +277,8 @@ static bool describes(const struct layout *l, size_t low, size_t high, bool *uni
 
 	*units = is_units_row(l, low);
 	if (*units)
-		return low_names <= high_names;
+		return low_names <= high_names || is_all_units(l, low);
+	*units = is_short_row(l, low);
 	return low_names == 0 && high_names >= 2;
 }
 
@@ -272,7 +298,7 @@ static void choose_titles(const struct layout *l, const size_t *titles, size_t n
 	out->columns = row_at(l, titles[i])->trimmed;
 	/* Or the units stand above the names. */
 	if (out->units_line == 0 && i + 1 < n && titles[i + 1] + 1 == titles[i] &&
-	    describes(l, titles[i + 1], titles[i], &units) && units)
+	    is_units_row(l, titles[i + 1]) && describes(l, titles[i + 1], titles[i], &units))
 		out->units_line = row_at(l, titles[i + 1])->line;
 }
 
@@ -352,6 +378,10 @@ enum err_code csv_layout(const char *path, const struct csv_sample *s, enum csv_
 {
 	struct layout l = { s, mark, csv_sample_usual_count(s, mark), NULL };
 	enum err_code code;
+
+	if (l.usual > MOST_COLUMNS)
+		return err_set(e, ERR_FORMAT, "%s: its rows have %zu cells; a log has a row for "
+			       "each moment, not a column", path, l.usual);
 
 	l.numeric = mem_array(l.usual, sizeof(*l.numeric));
 	find_numeric_columns(&l);

@@ -161,13 +161,19 @@ enum err_code csv_read_memory(const char *name, const char *bytes, size_t n,
 enum err_code csv_read(const char *path, const struct csv_options *options,
 		       struct datalog **out, struct err *e)
 {
+	const bool is_stdin = strcmp(path, "-") == 0;
+	const char *name = is_stdin ? "standard input" : path;
 	struct buf bytes = BUF_INIT;
 	enum err_code code;
 
 	*out = NULL;
 	code = csv_file_read(path, &bytes, e);
 	if (code == ERR_NONE)
-		code = csv_read_memory(path, buf_text(&bytes), bytes.len, options, out, e);
+		code = csv_read_memory(name, buf_text(&bytes), bytes.len, options, out, e);
 	buf_release(&bytes);
+	if (code == ERR_NONE && is_stdin) {
+		free((*out)->path);
+		(*out)->path = mem_strdup(path);
+	}
 	return code;
 }

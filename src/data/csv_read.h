@@ -14,15 +14,15 @@
 #include "data/datalog.h"
 
 /*
- * Reads the file at path ("-": standard input).  On success *out is the
- * caller's to free.  Errors (no such file, a directory, empty, binary, no
- * numeric column, a single row, out of memory) name the file, the line and
- * column where there is one, and a way out.
+ * Reads the file at path ("-": standard input); options may be NULL.  On success
+ * *out is the caller's to free, otherwise it is NULL.  Errors (no such file, a
+ * directory, empty, binary, no numeric column, a single row, out of memory) name
+ * the file, the line and column where there is one, and a way out.
  */
 enum err_code csv_read(const char *path, const struct csv_options *options,
 		       struct datalog **out, struct err *e);
 
-/* The same from memory; `name` is for messages. */
+/* The same from memory; `name` is for messages, and the path of the log. */
 enum err_code csv_read_memory(const char *name, const char *bytes, size_t n,
 			      const struct csv_options *options, struct datalog **out,
 			      struct err *e);

@@ -12,7 +12,7 @@
 #include "base/mem.h"
 
 #define LINES_IN_A_ROW 60	/* a quoted cell over more is a quote gone astray */
-#define CELL_BLOCK 1024		/* bytes by which libcsv's room for a cell grows */
+#define CELL_BLOCK 1024		/* bytes by which libcsv's room for a cell grows at least */
 
 struct span {
 	size_t from;
@@ -48,7 +48,6 @@ struct csv_rows *csv_rows_new(const char *text, size_t n, char separator, bool c
 		free(rows);
 		return NULL;
 	}
-	csv_set_blk_size(&rows->parser, CELL_BLOCK);
 	csv_set_delim(&rows->parser, (unsigned char)separator);
 	rows->separator = separator;
 	rows->comments = comments;
@@ -141,6 +140,8 @@ static size_t comment_mark(const struct csv_rows *rows, const char *s, size_t n)
 
 static bool feed(struct csv_rows *rows, const char *s, size_t n)
 {
+	/* Few steps even when a single cell fills a huge line. */
+	csv_set_blk_size(&rows->parser, CELL_BLOCK + n / 4);
 	return csv_parse(&rows->parser, s, n, on_cell, on_row, rows) == n && !rows->no_memory;
 }
 

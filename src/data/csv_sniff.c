@@ -15,7 +15,15 @@
 static const char separators[] = ",;\t|";
 static const char mark_chars[CSV_MARKS] = { '.', ',' };
 
-/* A word in which another separator stands: this one may be the wrong one. */
+static bool is_digit_at(const char *text, size_t length, size_t i)
+{
+	return i < length && text[i] >= '0' && text[i] <= '9';
+}
+
+/*
+ * A word in which another separator stands beside a digit: this separator may be the
+ * wrong one.  "go, then stop" is just a word.
+ */
 static bool is_tangled(const struct csv_sample *s, const struct csv_sample_cell *cell,
 		       enum csv_mark mark)
 {
@@ -25,7 +33,9 @@ static bool is_tangled(const struct csv_sample *s, const struct csv_sample_cell 
 	if (cell->kind[mark] != CSV_CELL_WORD)
 		return false;
 	for (i = 0; i < cell->length; i++)
-		if (text[i] != s->separator && strchr(separators, text[i]) != NULL)
+		if (text[i] != s->separator && strchr(separators, text[i]) != NULL &&
+		    (is_digit_at(text, cell->length, i + 1) ||
+		     (i > 0 && is_digit_at(text, cell->length, i - 1))))
 			return true;
 	return false;
 }
@@ -134,7 +144,8 @@ static bool choose_dialect(const char *text, size_t n, const struct csv_options 
 		if (!choose_separator(text, n, tries[i].times * SAMPLE_BYTES,
 				      tries[i].comments, options, best))
 			return false;
-		if (best->score > 0)
+		if (best->score > 0 || (tries[i].times == 1 && n <= SAMPLE_BYTES &&
+					!tries[i].comments))
 			return true;
 	}
 	return true;

@@ -45,6 +45,13 @@ static void add_word(struct name_words *out, const char *text, size_t len, enum 
 	out->words[out->count++] = (struct name_word){ text, len, role };
 }
 
+/* A letter that stands alone may number a thing: "TP_B", "WG_A". */
+static void note_letter(struct name_words *out, char lower)
+{
+	if (lower >= 'a' && lower <= 'f')
+		out->letter = lower - 'a' + 1;
+}
+
 /* Adds one spelling (lower case) if the vocabulary has it. */
 static bool add_known(struct name_words *out, const char *s, size_t n)
 {
@@ -63,6 +70,8 @@ static bool add_known(struct name_words *out, const char *s, size_t n)
 
 		term = vocabulary_term(word, len);
 		add_word(out, word, len, term != NULL ? term->role : WORD_UNKNOWN);
+		if (len == 1)
+			note_letter(out, *word);
 		word += len + strspn(word + len, " ");
 	}
 	return true;
@@ -193,20 +202,6 @@ static int choose_index(const struct name_words *words, const struct numbers *nu
 	return numbers->plain > 0 ? numbers->plain : wheel_index(words);
 }
 
-/* The last word of a single letter from a to f. */
-static int letter_index(const struct name_words *words)
-{
-	size_t i;
-
-	for (i = words->count; i-- > 0; ) {
-		const struct name_word *w = &words->words[i];
-
-		if (w->len == 1 && w->text[0] >= 'a' && w->text[0] <= 'f')
-			return w->text[0] - 'a' + 1;
-	}
-	return 0;
-}
-
 void name_words_split(struct name_words *out, const char *name)
 {
 	struct numbers numbers = { 0, 0, 0, 0 };
@@ -220,16 +215,18 @@ void name_words_split(struct name_words *out, const char *name)
 		len = 1;
 		if (is_digit(*s)) {
 			note_number(&numbers, out, read_number(s, &len));
+			out->numbers++;
 		} else if (is_letter(*s)) {
 			while (is_letter(s[len]))
 				len++;
 			if (ends_in_o2(s, len))
 				len++;
 			add_run(out, s, len);
+			if (len == 1 && !is_digit(s[1]))
+				note_letter(out, (char)(*s | 0x20));
 		}
 	}
 	out->index = choose_index(out, &numbers);
-	out->letter = letter_index(out);
 	buf_release(&plain);
 }
 

@@ -29,7 +29,8 @@ struct name_words {
 	struct name_word words[NAME_WORDS];
 	size_t count;
 	int index;		/* cylinder, bank (times 10, plus sensor), wheel or plain number */
-	int letter;		/* A to F as 1 to 6, from a word of one letter; 0 for none */
+	int letter;		/* A to F as 1 to 6, from a letter that stands alone; 0 for none */
+	int numbers;		/* how many there are, of any size */
 };
 
 void name_words_split(struct name_words *out, const char *name);

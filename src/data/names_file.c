@@ -290,13 +290,13 @@ static enum err_code check(const struct names *f, const struct override *o)
 	return ERR_NONE;
 }
 
-static void add_reason(struct channel *ch, const char *old, const char *format,
-		       const char *what, const struct names *f, const struct override *o)
+static void add_reason(struct channel *ch, const char *old, const char *kind, const char *what,
+		       const struct names *f, const struct override *o)
 {
 	struct buf why = BUF_INIT;
 
 	buf_printf(&why, "%s%s", old, old[0] != '\0' ? "; " : "");
-	buf_printf(&why, "%s %s by %s:%zu", format, what, f->path, o->line);
+	buf_printf(&why, "%s %s by %s:%zu", kind, what, f->path, o->line);
 	free(ch->why);
 	ch->why = buf_take(&why);
 }
@@ -397,6 +397,8 @@ enum err_code recognise_overrides(struct datalog *log, const char *path, struct 
 	if (code != ERR_NONE)
 		goto out;
 	f.next = buf_text(&bytes);
+	if (strncmp(f.next, "\xef\xbb\xbf", 3) == 0)
+		f.next += 3;
 	code = parse(&f);
 	if (code == ERR_NONE)
 		code = check_all(log, &f);

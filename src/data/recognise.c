@@ -43,7 +43,8 @@ static const struct unit *unit_in_alias(const char *alias, const struct quantity
 		const struct unit *unit = unit_find(word, NULL);
 
 		free(word);
-		if (unit != NULL && quantity_fits(q, unit))
+		/* A "ratio" does not say of what. */
+		if (unit != NULL && unit != unit_find("1", NULL) && quantity_fits(q, unit))
 			return unit;
 		alias += len + strspn(alias + len, " ");
 	}

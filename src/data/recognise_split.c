@@ -25,13 +25,11 @@ static const char *const weak[] = {
 	"hour", "hours", "btdc",
 };
 
-/* Units that name a thing when they end a name without brackets: "Gear Ratio". */
+/* Spellings that name a thing when they end a name without brackets: "Air Horsepower". */
 static const char *const nouns[] = {
-	"1", "ratio", "fraction", "afr", "a/f", "lambda", "lam", "count", "counts", "cnt",
 	"percentage", "horsepower", "foot", "feet", "inch", "inches", "yard", "yards", "mile",
 	"miles", "pound", "pounds", "meter", "meters", "metre", "metres", "degree",
 	"kelvin", "atmosphere", "atmospheres", "torr", "gee", "gforce", "knot", "knots",
-	"λ",
 };
 
 #define LENGTH(a) (sizeof(a) / sizeof((a)[0]))
@@ -123,14 +121,25 @@ static char *without(const char *s, const struct span *cut)
 	return out;
 }
 
+static bool is_number(const char *text)
+{
+	return text[0] != '\0' && strspn(text, "0123456789") == strlen(text);
+}
+
+/* A unit by its spelling; a bare number is one of the name: "EGT (1)". */
+static bool is_unit(const char *text)
+{
+	return unit_find(text, NULL) != NULL && !is_number(text);
+}
+
 /*
  * Brackets hold words of the name rather than a unit when we know all of them:
  * "Speed (GPS)", "Boost (actual)".  A sign of arithmetic speaks for a unit.
  */
 static bool is_part_of_name(const char *inside)
 {
-	return unit_find(inside, NULL) == NULL && strpbrk(inside, "/^%*") == NULL &&
-	       name_words_all_known(inside);
+	return is_number(inside) || (!is_unit(inside) && strpbrk(inside, "/^%*") == NULL &&
+				     name_words_all_known(inside));
 }
 
 /* The unit between brackets: the last ones that hold one, or hold nothing. */
@@ -142,7 +151,7 @@ static bool split_brackets(const char *header, char **name, char **unit)
 
 	while (last_brackets(header, end, &at)) {
 		char *inside = unblanked(header + at.from + 1, at.end - at.from - 2);
-		const bool known = unit_find(inside, NULL) != NULL;
+		const bool known = is_unit(inside);
 		const bool taken = known || (chosen.end == 0 && !is_part_of_name(inside));
 
 		free(inside);
@@ -159,17 +168,26 @@ static bool split_brackets(const char *header, char **name, char **unit)
 	return true;
 }
 
+/* "Gear Ratio", "Target AFR", "Knock Count", "EGT 1": their last word is no unit. */
+static bool is_plain_number(const struct unit *u)
+{
+	return u->dim == DIM_NONE || (u->dim == DIM_RATIO && u->factor == 1);
+}
+
 /* Is `text`, behind `name`, its unit? */
 static bool is_suffix_unit(const char *name, const char *text)
 {
 	const struct unit *u = unit_find(text, NULL);
 	struct name_words words;
 
-	if (u == NULL || in_words(nouns, LENGTH(nouns), text))
+	if (u == NULL || is_plain_number(u) || in_words(nouns, LENGTH(nouns), text))
 		return false;
-	if (strlen(text) > 1 && !in_words(weak, LENGTH(weak), text))
+	if ((strlen(text) > 1 || text[0] == '%') && !in_words(weak, LENGTH(weak), text))
 		return true;
 	name_words_split(&words, name);
+	/* "Turbo RPM" is a name: the rest must be a speed without it ("Turbo speed RPM"). */
+	if (u->dim == DIM_ANGULAR_SPEED)
+		return quantity_takes(quantity_get(alias_match(&words, NULL).id), u->dim);
 	return alias_match(&words, u).id != Q_NONE;
 }
 

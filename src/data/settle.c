@@ -11,6 +11,7 @@
 #define STANDARD_AIR 101.325	/* kPa, where the log has no barometric pressure */
 #define CLEAR_BOOST 40.0	/* kPa above it: enough to tell gauge from absolute */
 #define LOW_SIDE 1500.0		/* kPa: feed pumps stay below, rails of direct injection above */
+#define SLOW_TURBO 9000.0	/* rpm: in a pull every turbocharger is faster */
 #define FRP_LOW_SIDE 765.0	/* kPa: the most that SAE J1979 PID 0A can say */
 
 /* One channel being settled. */
@@ -202,17 +203,30 @@ static void settle_charge(struct job *j)
 	set_quantity(j, charge_quantity(j->ch, reading));
 }
 
+static enum quantity_id mixture_quantity(bool target, bool lambda)
+{
+	if (lambda)
+		return target ? Q_LAMBDA_TARGET : Q_LAMBDA;
+	return target ? Q_AFR_TARGET : Q_AFR;
+}
+
 static void settle_mixture(struct job *j)
 {
 	const enum quantity_id id = j->ch->quantity->id;
 	const bool target = id == Q_LAMBDA_TARGET || id == Q_AFR_TARGET;
 	const bool lambda = id == Q_LAMBDA || id == Q_LAMBDA_TARGET;
+	const struct unit *unit = j->ch->unit;
 	const double mid = j->v.mid;
 
+	if (j->v.n == 0 && unit == unit_find(lambda ? ":1" : "lambda", NULL)) {
+		set_quantity(j, mixture_quantity(target, !lambda));
+		buf_printf(j->why, " in %s", unit->name);
+		return;
+	}
 	if (lambda && mid >= 5 && mid <= 25)
-		set_quantity(j, target ? Q_AFR_TARGET : Q_AFR);
+		set_quantity(j, mixture_quantity(target, false));
 	else if (!lambda && mid >= 0.4 && mid <= 2)
-		set_quantity(j, target ? Q_LAMBDA_TARGET : Q_LAMBDA);
+		set_quantity(j, mixture_quantity(target, true));
 	else
 		return;
 	buf_puts(j->why, "; about ");
@@ -234,6 +248,17 @@ static void settle_trim(struct job *j)
 	buf_puts(j->why, "; about ");
 	add_value(j->why, v->mid, j->ch->unit);
 	buf_puts(j->why, ", so a factor and no trim");
+	set_quantity(j, Q_NONE);
+}
+
+/* The turbine of an automatic gearbox and other shafts turn as slowly as the engine. */
+static void settle_turbo_speed(struct job *j)
+{
+	if (!(unit_convert(j->v.high, j->ch->unit, unit_find("rpm", NULL)) < SLOW_TURBO))
+		return;
+	buf_puts(j->why, "; up to ");
+	add_value(j->why, j->v.high, j->ch->unit);
+	buf_puts(j->why, ", too slow for a turbocharger");
 	set_quantity(j, Q_NONE);
 }
 
@@ -265,6 +290,7 @@ static const struct {
 	{ Q_AFR_TARGET, SETTLE_PLAIN, settle_mixture },
 	{ Q_TRIM_SHORT, SETTLE_PLAIN, settle_trim },
 	{ Q_TRIM_LONG, SETTLE_PLAIN, settle_trim },
+	{ Q_TURBO_SPEED, SETTLE_PLAIN, settle_turbo_speed },
 	{ Q_RAIL_PRESSURE, SETTLE_PLAIN, settle_fuel_pressure },
 	{ Q_FUEL_PRESSURE, SETTLE_PLAIN, settle_fuel_pressure },
 	{ Q_BOOST, SETTLE_CHARGE, settle_charge },

@@ -27,6 +27,7 @@ static const struct guess guesses[] = {
 
 	{ { Q_PEDAL, Q_THROTTLE, Q_THROTTLE_TARGET, Q_WASTEGATE }, "1", -0.05, -ANY, 1.05 },
 	{ { Q_INJECTOR_DUTY, Q_ETHANOL, Q_HUMIDITY }, "1", 0, 0.01, 1.05 },
+	{ { Q_TRIM_SHORT, Q_TRIM_LONG }, "1", 0.5, 0.75, 1.6 },	/* a factor, in fact */
 	{ { Q_LOAD }, "1", 0, 0.01, 4 },
 	{ { Q_LOAD }, "mg/stroke", 0, 300, ANY },
 

@@ -131,7 +131,7 @@ static const struct unit_row table[] = {
 
 	{ { "°", "deg", DIM_ANGLE, 1, 0, 1 },
 	  "degree degrees degs degca degcrank degreescrank crankdeg crankdegrees btdc "
-	  "degbtdc degreesbtdc degreebtdc dbtdc degcrk" },
+	  "degkw degbtdc degreesbtdc degreebtdc dbtdc degcrk" },
 	{ { "rad", "rad", DIM_ANGLE, 180 / PI, 0, 3 }, "radian radians" },
 
 	{ { "V", "V", DIM_VOLTAGE, 1, 0, 2 }, "volt volts vdc" },
@@ -186,6 +186,14 @@ static const struct {
 	{ 0x00b2, "2" }, { 0x00b3, "3" }, { 0x00b9, "1" }, { 0x2082, "2" },
 	{ 0x00b5, "u" }, { 0x03bc, "u" }, { 0x03bb, "lambda" }, { 0x039b, "lambda" },
 	{ 0x2044, "/" }, { 0x2215, "/" }, { '"', "in" }, { 0x2033, "in" },
+
+	/* Blanks, dots, dashes, signs of multiplication and brackets say nothing. */
+	{ ' ', "" }, { '.', "" }, { '*', "" }, { '-', "" }, { '^', "" }, { ',', "" },
+	{ '(', "" }, { ')', "" }, { '[', "" }, { ']', "" }, { '{', "" }, { '}', "" },
+	{ 0x00a0, "" }, { 0x2009, "" }, { 0x202f, "" }, { 0x00b7, "" }, { 0x22c5, "" },
+	{ 0x2022, "" }, { 0x00d7, "" }, { 0x2010, "" }, { 0x2011, "" }, { 0x2013, "" },
+	{ 0x2212, "" }, { 0x207b, "" },
+	{ 0x00c2, "" },		/* before a degree sign that was decoded twice */
 };
 
 /* Endings that say what a pressure is measured from; the longer first. */
@@ -227,6 +235,7 @@ static const struct {
 
 #define LENGTH(a) (sizeof(a) / sizeof((a)[0]))
 
+/* What stands for the character; NULL for one that no unit has. */
 static const char *plain_character(uint32_t cp)
 {
 	size_t i;
@@ -234,7 +243,7 @@ static const char *plain_character(uint32_t cp)
 	for (i = 0; i < LENGTH(characters); i++)
 		if (characters[i].cp == cp)
 			return characters[i].plain;
-	return "";
+	return NULL;
 }
 
 static bool is_kept(uint32_t cp)
@@ -244,9 +253,8 @@ static bool is_kept(uint32_t cp)
 }
 
 /*
- * Lower case, without blanks, dots, signs of multiplication and brackets; `low_line`
- * stands for '_' (0: nothing).  False when what remains is too long to be a unit,
- * or nothing.
+ * Lower case, without what says nothing; `low_line` stands for '_' (0: nothing).
+ * False when a character is in no unit, and when too much or nothing remains.
  */
 static bool normalise(char out[SPELLING], const char *text, char low_line)
 {
@@ -270,7 +278,7 @@ static bool normalise(char out[SPELLING], const char *text, char low_line)
 			one[0] = (char)cp;
 		else
 			add = plain_character(cp);
-		len = strlen(add);
+		len = add == NULL ? SPELLING : strlen(add);
 		if (used + len >= SPELLING)
 			return false;
 		memcpy(out + used, add, len + 1);
@@ -348,13 +356,15 @@ const struct unit *unit_find(const char *text, int *gauge)
 
 	if (gauge != NULL)
 		*gauge = 0;
-	if (text == NULL || is_refused(text) || !normalise(spelling, text, 0))
+	if (text == NULL || is_refused(text))
 		return NULL;
-	u = find_spelling(spelling);
-	if (u == NULL)
-		u = find_referenced(spelling, &reference);
-	if (u == NULL && normalise(spelling, text, '/'))
-		u = find_spelling(spelling);	/* "km_h", where a name has no room for '/' */
+	/* "g_s", where a name has no room for '/', comes before "gs". */
+	u = normalise(spelling, text, '/') ? find_spelling(spelling) : NULL;
+	if (u == NULL && normalise(spelling, text, 0)) {
+		u = find_spelling(spelling);
+		if (u == NULL)
+			u = find_referenced(spelling, &reference);
+	}
 	if (gauge != NULL)
 		*gauge = reference;
 	return u;

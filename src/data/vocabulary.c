@@ -7,7 +7,7 @@
 static const struct vocabulary_term terms[] = {
 	/* What is measured. */
 	{ "temperature", WORD_SUBJECT, "temp temps tmp tempr tmpr temperatures temprature" },
-	{ "pressure", WORD_SUBJECT, "press pres prs prss pressures" },
+	{ "pressure", WORD_SUBJECT, "press pres prs prss pressures p" },
 	{ "speed", WORD_SUBJECT, "spd speeds velocity vel" },
 	{ "time", WORD_SUBJECT, "times" },
 	{ "clock", WORD_SUBJECT, "" },
@@ -29,7 +29,7 @@ static const struct vocabulary_term terms[] = {
 	/* Of what. */
 	{ "boost", WORD_SUBJECT, "bst" },
 	{ "charge", WORD_SUBJECT, "chg chrg" },
-	{ "manifold", WORD_SUBJECT, "manif mnfld mani mfld" },
+	{ "manifold", WORD_SUBJECT, "man manif mnfld mani mfld" },
 	{ "intake", WORD_SUBJECT, "inlet intk inl" },
 	{ "barometric", WORD_SUBJECT, "baro barometer atmospheric atmosphere atmos atmo atm" },
 	{ "ambient", WORD_SUBJECT, "amb outside outdoor external" },
@@ -64,7 +64,7 @@ static const struct vocabulary_term terms[] = {
 	{ "wideband", WORD_SUBJECT, "wb wbo uego wbo2 widebands" },
 	{ "o2", WORD_SUBJECT, "oxygen ho2" },
 	{ "equivalence", WORD_SUBJECT, "eq equiv" },
-	{ "ratio", WORD_SUBJECT, "rat" },
+	{ "ratio", WORD_CHANGER, "rat" },
 	{ "afr", WORD_SUBJECT, "afrs" },
 	{ "fuel", WORD_SUBJECT, "fuelling fueling" },
 	{ "consumption", WORD_SUBJECT, "cons" },
@@ -78,7 +78,7 @@ static const struct vocabulary_term terms[] = {
 	{ "timing", WORD_SUBJECT, "tmg" },
 	{ "advance", WORD_SUBJECT, "adv" },
 	{ "knock", WORD_SUBJECT, "knk knocking detonation" },
-	{ "retard", WORD_SUBJECT, "rtd retardation retarded pull pulled" },
+	{ "retard", WORD_SUBJECT, "ret rtd retardation retarded pull pulled" },
 	{ "misfire", WORD_SUBJECT, "misfires" },
 	{ "injector", WORD_SUBJECT, "inj injection injectors" },
 	{ "pulse", WORD_SUBJECT, "" },
@@ -102,7 +102,8 @@ static const struct vocabulary_term terms[] = {
 	{ "act", WORD_FILLER, "" },	/* actual; alone: air charge temperature */
 
 	/* What changes nothing. */
-	{ "actual", WORD_FILLER, "measured meas is feedback fb" },
+	{ "actual", WORD_FILLER, "measured meas is" },
+	{ "feedback", WORD_FILLER, "fb" },
 	{ "current", WORD_FILLER, "curr cur" },
 	{ "value", WORD_FILLER, "val values reading" },
 	{ "sensor", WORD_FILLER, "sens snsr sen s probe" },
@@ -128,7 +129,7 @@ static const struct vocabulary_term terms[] = {
 	{ "right", WORD_FILLER, "" },
 	{ "air", WORD_FILLER, "" },
 	{ "gas", WORD_FILLER, "" },
-	{ "body", WORD_FILLER, "plate" },
+	{ "body", WORD_FILLER, "plate pipe" },
 	{ "content", WORD_FILLER, "concentration" },
 	{ "term", WORD_FILLER, "" },
 	{ "cycle", WORD_FILLER, "cyc" },
@@ -175,7 +176,7 @@ static const struct vocabulary_term terms[] = {
 	  "differential slope ramp rise dot" },
 	{ "select", WORD_CHANGER, "selected selector selection table index" },
 	{ "factor", WORD_CHANGER, "multiplier mult scalar modifier gain offset bias base "
-	  "integral integrator proportional compensation accuracy reference ref loss "
+	  "pid integral integrator proportional compensation accuracy reference ref loss "
 	  "friction drag reserve" },
 	{ "cam", WORD_CHANGER, "camshaft vvt cmp phaser overlap" },
 	{ "heater", WORD_CHANGER, "heated heat htr" },
@@ -229,6 +230,8 @@ static const struct vocabulary_short shorts[] = {
 	{ "stft", "short trim" },
 	{ "ltft", "long trim" },
 	{ "kr", "knock retard" },
+	{ "ks", "knock sensor" },
+	{ "fp", "fuel pressure" },
 	{ "idc", "injector duty" },
 	{ "ipw", "injector pulse width" },
 	{ "pw", "pulse width" },

@@ -7,7 +7,7 @@
 #include "base/text.h"
 
 #define BRAILLE 0x2800u
-#define LIGHT_SHADE 0x2591u
+#define DOUBLE_LINE 0x2550u
 
 static const struct glyphs sets[] = {
 	[GLYPH_ASCII] = {
@@ -66,7 +66,7 @@ static uint32_t block_points(unsigned light, unsigned solid)
 	static const uint32_t blocks[4] = { ' ', 0x2580, 0x2584, 0x2588 };
 
 	if (light != 0 && solid != 0)
-		return LIGHT_SHADE;
+		return DOUBLE_LINE;
 	return solid != 0 ? blocks[solid & 3] : dots[light & 3];
 }
 

@@ -4,8 +4,8 @@
  *
  *   ascii    everywhere; A is '*', B is 'o', both in one cell '@'
  *   blocks   half cells; A is dots (. : '), B solid (U+2580, U+2584, U+2588),
- *            both in one cell shaded (U+2591); all in code page 437, which
- *            text consoles have
+ *            both in one cell a double line (U+2550); all in code page 437,
+ *            which text consoles have
  *   braille  two by four dots a cell (U+2800 and on, ISO/IEC 10646); A is thin
  *            and dotted, B solid and two dots thick, both solid and thin
  *

@@ -22,8 +22,9 @@ static const struct {
 
 #define NICE (sizeof nice / sizeof nice[0])
 
-/* Blank columns between two labels, at least. */
+/* Blank columns between two labels, at least; fewer only at the ends. */
 #define LABEL_GAP 4
+#define END_GAP 2
 
 /* Columns from one minor tick to the next, at least. */
 #define MINOR_GAP 3
@@ -121,18 +122,24 @@ static int label_width(const struct ticks *t, int i)
 	return (int)strlen(num_fixed(text, tick_value(t, i), t->decimals));
 }
 
-/* Have the labels room on so many columns? */
+/*
+ * Have the labels room on so many columns?  At the ends one moves inwards by up
+ * to half its width.
+ */
 static bool is_fit(const struct ticks *t, int cols, double from, double to)
 {
 	int widest;
+	int room;
 
 	if (t->count < 1 || t->decimals > DBL_DIG)
 		return false;
 	widest = label_width(t, 0);
 	if (label_width(t, t->count - 1) > widest)
 		widest = label_width(t, t->count - 1);
-	return widest <= cols &&
-	       (t->count == 1 || t->step / (to - from) * cols >= widest + LABEL_GAP);
+	room = widest + LABEL_GAP;
+	if (widest + (widest + 1) / 2 + END_GAP > room)
+		room = widest + (widest + 1) / 2 + END_GAP;
+	return widest <= cols && (t->count == 1 || t->step / (to - from) * cols >= room);
 }
 
 /* The closest ticks whose labels have room; none when not even one has. */
@@ -178,7 +185,6 @@ static void draw_minor(struct canvas *c, struct rect r, uint32_t glyph,
 static void draw_labels(struct canvas *c, struct rect r, const struct ticks *t, double from,
 			double to)
 {
-	int used = -LABEL_GAP;		/* the first column behind the last label */
 	int i;
 
 	for (i = 0; i < t->count; i++) {
@@ -190,10 +196,7 @@ static void draw_labels(struct canvas *c, struct rect r, const struct ticks *t, 
 			left = r.cols - width;
 		if (left < 0)
 			left = 0;
-		if (left <= used)
-			continue;
 		canvas_text(c, r.row + 1, r.col + left, width, STYLE_PLAIN, text);
-		used = left + width;
 	}
 }
 

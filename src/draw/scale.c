@@ -6,6 +6,9 @@
 #include <math.h>
 #include <stddef.h>
 
+/* Part of a step that counts as rounding. */
+#define SLACK 1e-9
+
 /*
  * The multiple of 10^exponent * factor, rounded once: decimals come out as the
  * nearest double, so that a round end of the data is met exactly.
@@ -16,26 +19,23 @@ static double multiple(double i, double factor, int exponent)
 			      i * factor * pow(10.0, exponent);
 }
 
-/* About five steps to the scale: enough to keep the trace large. */
+/*
+ * About five steps to the scale: enough to keep the trace large.  An end that
+ * lies beyond a multiple through rounding alone gets no step of its own.
+ */
 static struct scale round_ends(double low, double high)
 {
 	static const double nice[] = { 1, 2, 2.5, 5 };
 	const double about = (high - low) / 5;
 	const int exponent = (int)floor(log10(about));
-	double bottom;
-	double top;
 	size_t k = 0;
+	double step;
 
 	while (k + 1 < sizeof nice / sizeof nice[0] && multiple(1, nice[k + 1], exponent) <= about)
 		k++;
-	bottom = floor(low / multiple(1, nice[k], exponent) + 1e-9);
-	top = ceil(high / multiple(1, nice[k], exponent) - 1e-9);
-	if (multiple(bottom, nice[k], exponent) > low)
-		bottom--;
-	if (multiple(top, nice[k], exponent) < high)
-		top++;
-	return (struct scale){ multiple(bottom, nice[k], exponent),
-			       multiple(top, nice[k], exponent) };
+	step = multiple(1, nice[k], exponent);
+	return (struct scale){ multiple(floor(low / step + SLACK), nice[k], exponent),
+			       multiple(ceil(high / step - SLACK), nice[k], exponent) };
 }
 
 struct scale scale_nice(double low, double high, double least)

@@ -11,8 +11,9 @@ struct scale {
 
 /*
  * A scale that holds [low, high], at least `least` high, whose ends are
- * multiples of 1, 2, 2.5 or 5 times a power of ten.  Ends that are not finite
- * numbers give 0..1.
+ * multiples of 1, 2, 2.5 or 5 times a power of ten (its step); it is at most two
+ * steps, or 40 %, higher than it must be.  Values a billionth of a step beyond
+ * an end count as rounding.  Ends that are not finite numbers give 0..1.
  */
 struct scale scale_nice(double low, double high, double least);
 

@@ -165,7 +165,7 @@ size_t diff_pick_largest(const struct diff_report *r, size_t *out, size_t most)
 	size_t i;
 
 	for (i = 0; i < r->pairs->count; i++)
-		if (compares(r, i) && weight(r, i) > 0.0)
+		if (compares(r, i) && !is_redundant(r, i) && weight(r, i) > 0.0)
 			ranked[count++] = (struct ranked){ i, weight(r, i) };
 	qsort(ranked, count, sizeof *ranked, by_weight);
 	count = count < most ? count : most;

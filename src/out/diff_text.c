@@ -14,9 +14,9 @@
 #include "out/sheet.h"
 
 #define FIRST_CHANNELS 5	/* with the elapsed times, two blocks of three at 80 cells */
-#define LARGEST_LINES 10
+#define LARGEST_LINES 12
 #define HEADING_CELLS 18	/* of a channel's name above its columns */
-#define NAME_CELLS 24
+#define NAME_CELLS 12
 #define UNIT_CELLS 8
 
 static void three_columns(struct sheet *s, const char *heading)
@@ -88,9 +88,10 @@ static char *level_text(const struct diff_report *r, const struct spool_line *li
 {
 	const struct unit *kpa = unit_find("kPa", NULL);
 	const struct unit *unit = r->boost_unit == NULL ? kpa : r->boost_unit;
+	const double value = unit_convert(line->level, kpa, unit);
 	char level[NUM_TEXT], share[NUM_TEXT];
 
-	num_fixed(level, unit_convert(line->level, kpa, unit), unit->decimals);
+	num_fixed(level, value, value == floor(value) ? 0 : unit->decimals);
 	if (isnan(line->share))
 		return mem_printf("boost %s %s", level, unit->ascii);
 	return mem_printf("%s %% of A's top, %s %s", num_fixed(share, 100.0 * line->share, 0),
@@ -101,6 +102,7 @@ static void put_spool(const struct diff_report *r, const struct out_style *style
 		      struct buf *out)
 {
 	static const char *const sides[] = { "A", "B", "B-A" };
+	char zero[NUM_TEXT];
 	struct sheet *s;
 	size_t i;
 
@@ -132,6 +134,8 @@ static void put_spool(const struct diff_report *r, const struct out_style *style
 	buf_putc(out, '\n');
 	sheet_to_text(s, style, out);
 	sheet_free(s);
+	if (!isnan(heading_zero(r->o)))
+		buf_printf(out, "    s count from %s rpm\n", num_fixed(zero, heading_zero(r->o), 0));
 }
 
 static void put_largest(const struct diff_report *r, const size_t *shown, size_t count,
@@ -141,8 +145,8 @@ static void put_largest(const struct diff_report *r, const size_t *shown, size_t
 	char *at = mem_printf("at %s", axis_unit(r->o->axis));
 	size_t i;
 
-	sheet_column_most(s, "largest differences", SHEET_LEFT, NAME_CELLS);
-	sheet_column_most(s, "unit", SHEET_LEFT, UNIT_CELLS);
+	sheet_column_flex(s, "largest differences", SHEET_LEFT, NAME_CELLS);
+	sheet_column_flex(s, "unit", SHEET_LEFT, UNIT_CELLS);
 	sheet_column(s, "A", SHEET_RIGHT);
 	sheet_column(s, "B", SHEET_RIGHT);
 	sheet_column(s, "B-A", SHEET_RIGHT);

@@ -11,7 +11,7 @@
 #include "base/text.h"
 #include "out/sheet.h"
 
-#define FILE_CELLS 30	/* of a file name in the heading */
+#define FILE_CELLS 16	/* that a file name keeps in the heading */
 #define INDENT 3
 
 double heading_clock(const struct datalog *log, double t)
@@ -109,26 +109,47 @@ static double through(const struct overlay *o, const struct run *run, double fro
 	return to_s - from_s;
 }
 
-/* "span 2000-6800 rpm   A 6.90 s   B 6.41 s   B-A -0.49 s" */
-static void add_span(struct buf *out, const struct overlay *o, double from, double to)
+double heading_zero(const struct overlay *o)
 {
-	const int decimals = heading_decimals(o->axis);
+	return axis_map_to_position(&o->a.by_rpm, axis_map_to_time(&o->a.by_time, 0.0));
+}
+
+/* "span 2000-6800 rpm   A 6.90 s   B 6.41 s   B-A -0.49 s" */
+static void rpm_span(struct buf *out, const struct overlay *o, double from, double to)
+{
 	const double a = through(o, &o->a, from, to);
 	char x[NUM_TEXT], y[NUM_TEXT];
 
-	buf_printf(out, "%s %s to %s %s", o->axis == AXIS_RPM ? "engine speed" : "time",
-		   num_fixed(x, from, decimals), num_fixed(y, to, decimals), axis_unit(o->axis));
-	if (o->axis == AXIS_RPM) {
-		buf_printf(out, "   A %s s", num_fixed(x, a, 2));
-		if (overlay_has_b(o)) {
-			const double b = through(o, &o->b, from, to);
+	buf_printf(out, "   A %s s", num_fixed(x, a, 2));
+	if (overlay_has_b(o)) {
+		const double b = through(o, &o->b, from, to);
 
-			buf_printf(out, "   B %s s   B-A %s s", num_fixed(x, b, 2),
-				   num_signed(y, b - a, 2));
-		}
-	} else if (overlay_has_b(o)) {
-		buf_printf(out, "   aligned by %s", align_name(o->align));
+		buf_printf(out, "   B %s s   B-A %s s", num_fixed(x, b, 2),
+			   num_signed(y, b - a, 2));
 	}
+}
+
+static void time_span(struct buf *out, const struct overlay *o)
+{
+	char rpm[NUM_TEXT];
+
+	if (overlay_has_b(o))
+		buf_printf(out, "   aligned by %s", align_name(o->align));
+	if (o->align == ALIGN_CROSSING && !isnan(heading_zero(o)))
+		buf_printf(out, ", 0 s at %s rpm", num_fixed(rpm, heading_zero(o), 0));
+}
+
+static void add_span(struct buf *out, const struct overlay *o, double from, double to)
+{
+	const int decimals = heading_decimals(o->axis);
+	char x[NUM_TEXT], y[NUM_TEXT];
+
+	buf_printf(out, "span %s-%s %s", num_fixed(x, from, decimals),
+		   num_fixed(y, to, decimals), axis_unit(o->axis));
+	if (o->axis == AXIS_RPM)
+		rpm_span(out, o, from, to);
+	else
+		time_span(out, o);
 	buf_putc(out, '\n');
 }
 
@@ -138,7 +159,7 @@ void heading_text(const struct overlay *o, double from, double to,
 	struct sheet *s = sheet_new();
 
 	sheet_column(s, "", SHEET_LEFT);
-	sheet_column_most(s, "", SHEET_LEFT, FILE_CELLS);
+	sheet_column_flex(s, "", SHEET_LEFT, FILE_CELLS);
 	sheet_column(s, "", SHEET_LEFT);
 	sheet_column(s, "", SHEET_LEFT);
 	sheet_column(s, "", SHEET_RIGHT);

@@ -21,6 +21,9 @@ const char *heading_quantity(const struct channel *ch);
 /* Decimals that positions on this axis read well with. */
 int heading_decimals(enum axis_kind axis);
 
+/* Engine speed of A at the zero of the time axis; NaN where it has none there. */
+double heading_zero(const struct overlay *o);
+
 /* A line for each run, what weakens it below, and the span from .. to. */
 void heading_text(const struct overlay *o, double from, double to,
 		  const struct out_style *style, struct buf *out);

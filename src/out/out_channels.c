@@ -11,7 +11,7 @@
 #include "out/json.h"
 #include "out/sheet.h"
 
-#define NAME_CELLS 22
+#define NAME_CELLS 12
 #define UNIT_CELLS 8
 #define INDENT 2
 #define MOST_DECIMALS 3
@@ -186,9 +186,9 @@ static void write_text(const struct view *v, const struct out_style *style, stru
 	out_shown(out, v->log->path, style);
 	buf_printf(out, "   %zu rows   %s s   %zu channels\n\n", v->log->rows,
 		   num_fixed(seconds, duration(v->log), 1), v->log->channel_count);
-	sheet_column_most(s, "channel", SHEET_LEFT, NAME_CELLS);
+	sheet_column_flex(s, "channel", SHEET_LEFT, NAME_CELLS);
 	sheet_column(s, "quantity", SHEET_LEFT);
-	sheet_column_most(s, "unit", SHEET_LEFT, UNIT_CELLS);
+	sheet_column_flex(s, "unit", SHEET_LEFT, UNIT_CELLS);
 	sheet_column(s, "Hz", SHEET_RIGHT);
 	sheet_column(s, "missing", SHEET_RIGHT);
 	sheet_column(s, "min", SHEET_RIGHT);

@@ -13,8 +13,8 @@
 #include "out/json.h"
 #include "out/sheet.h"
 
-#define CHANNEL_CELLS 20
-#define TITLE_CELLS 34
+#define CHANNEL_CELLS 10
+#define TITLE_CELLS 16
 
 struct view {
 	const struct marks *marks;
@@ -73,8 +73,8 @@ static void write_text(const struct view *v, const struct out_style *style, stru
 	sheet_column(s, "mark", SHEET_RIGHT);
 	sheet_column(s, "pull", SHEET_LEFT);
 	sheet_column(s, "region", SHEET_LEFT);
-	sheet_column_most(s, "channel", SHEET_LEFT, CHANNEL_CELLS);
-	sheet_column_most(s, "title", SHEET_LEFT, TITLE_CELLS);
+	sheet_column_flex(s, "channel", SHEET_LEFT, CHANNEL_CELLS);
+	sheet_column_flex(s, "title", SHEET_LEFT, TITLE_CELLS);
 	for (i = 0; i < v->marks->count; i++)
 		if (is_shown(v, i))
 			text_row(s, i, &v->marks->list[i]);

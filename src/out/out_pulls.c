@@ -76,7 +76,7 @@ static void text_rows(struct sheet *s, const struct loaded *l)
 		sheet_count(s, pull->samples);
 		sheet_number(s, heading_clock(l->log, pull->from_s), 2);
 		sheet_text(s, l->pulls.count > 1 && i + 1 == pull_best(&l->pulls) ?
-			   "widest" : "");
+			   "default" : "");
 		note_weak(s, pull);
 		free(name);
 	}

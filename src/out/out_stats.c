@@ -10,7 +10,7 @@
 #include "out/json.h"
 #include "out/sheet.h"
 
-#define NAME_CELLS 20
+#define NAME_CELLS 12
 #define UNIT_CELLS 8
 
 enum side {
@@ -143,8 +143,8 @@ static void write_text(const struct span_stats *r, const struct out_style *style
 	size_t i;
 
 	heading_text(r->o, r->from, r->to, style, out);
-	sheet_column_most(s, "channel", SHEET_LEFT, NAME_CELLS);
-	sheet_column_most(s, "unit", SHEET_LEFT, UNIT_CELLS);
+	sheet_column_flex(s, "channel", SHEET_LEFT, NAME_CELLS);
+	sheet_column_flex(s, "unit", SHEET_LEFT, UNIT_CELLS);
 	if (two)
 		sheet_column(s, "", SHEET_LEFT);
 	sheet_keys_end(s);

@@ -37,17 +37,17 @@ void sheet_free(struct sheet *s)
 	free(s);
 }
 
-void sheet_column_most(struct sheet *s, const char *name, enum sheet_side side, size_t most)
+void sheet_column_flex(struct sheet *s, const char *name, enum sheet_side side, size_t least)
 {
 	mem_grow(&s->columns, &s->column_cap, s->column_count + 1, sizeof *s->columns);
 	s->columns[s->column_count++] = (struct sheet_column){
-		mem_strdup(name), side, most, s->group_count,
+		mem_strdup(name), side, least, s->group_count,
 	};
 }
 
 void sheet_column(struct sheet *s, const char *name, enum sheet_side side)
 {
-	sheet_column_most(s, name, side, 0);
+	sheet_column_flex(s, name, side, 0);
 }
 
 void sheet_group(struct sheet *s, const char *heading)
@@ -119,15 +119,25 @@ void sheet_note(struct sheet *s, const char *text)
 	free(before);
 }
 
-/* Quotes only where RFC 4180 asks for it, or a reader would strip blanks. */
+static bool is_blank(char c)
+{
+	return c == ' ' || c == '\t';
+}
+
+/* RFC 4180 asks for quotes; and readers strip blanks around a cell without them. */
+static bool needs_quotes(const char *text, size_t n)
+{
+	return strpbrk(text, ",\"\r\n") != NULL ||
+		(n > 0 && (is_blank(text[0]) || is_blank(text[n - 1])));
+}
+
 static void put_text(struct buf *out, const char *text)
 {
 	const size_t n = strlen(text);
 	char *quoted;
 	size_t size;
 
-	if (strpbrk(text, ",\"\r\n") == NULL &&
-	    (n == 0 || (text[0] != ' ' && text[n - 1] != ' '))) {
+	if (!needs_quotes(text, n)) {
 		buf_puts(out, text);
 		return;
 	}

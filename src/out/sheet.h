@@ -27,11 +27,12 @@ struct sheet *sheet_new(void);
 void sheet_free(struct sheet *s);
 
 /*
- * Columns come before the first row.  In text, a cell wider than `most` is cut in
- * its middle; when no column has a name there is no header line.
+ * Columns come before the first row.  When the text is wider than the line, cells of
+ * a flexible column are cut in their middle, down to `least`.  When no column has a
+ * name there is no header line.
  */
 void sheet_column(struct sheet *s, const char *name, enum sheet_side side);
-void sheet_column_most(struct sheet *s, const char *name, enum sheet_side side, size_t most);
+void sheet_column_flex(struct sheet *s, const char *name, enum sheet_side side, size_t least);
 
 /* The columns added from here on stand under one heading and are never parted. */
 void sheet_group(struct sheet *s, const char *heading);

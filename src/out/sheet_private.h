@@ -25,7 +25,7 @@ struct sheet_cell {
 struct sheet_column {
 	char *name;
 	enum sheet_side side;
-	size_t most;		/* cells of text; 0: any */
+	size_t least;		/* cells it may be cut to; 0: never cut */
 	size_t group;		/* from 1; 0: none */
 };
 

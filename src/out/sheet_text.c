@@ -81,10 +81,7 @@ static void measure_column(struct page *p, size_t column)
 	for (row = 0; row < s->row_count; row++) {
 		const size_t i = row * s->column_count + column;
 
-		char *text = cell_text(&s->cells[i], p->style);
-
-		p->cells[i] = sheet_shorten(text, s->columns[column].most);
-		free(text);
+		p->cells[i] = cell_text(&s->cells[i], p->style);
 		p->widths[column] = greater(p->widths[column], text_width(p->cells[i]));
 	}
 }
@@ -134,6 +131,51 @@ static void fit_headings(struct page *p)
 	}
 }
 
+static size_t page_width(const struct page *p)
+{
+	size_t width = p->s->column_count > 0 ? p->widths[0] : 0;
+	size_t i;
+
+	for (i = 1; i < p->s->column_count; i++)
+		width += gap_before(p->s, i) + p->widths[i];
+	return width;
+}
+
+/* The widest column that may still be cut; column_count when there is none. */
+static size_t widest_flexible(const struct page *p)
+{
+	size_t found = p->s->column_count;
+	size_t i;
+
+	for (i = 0; i < p->s->column_count; i++) {
+		const size_t least = p->s->columns[i].least;
+
+		if (least > 0 && p->widths[i] > least && p->widths[i] > text_width(p->names[i]) &&
+		    (found == p->s->column_count || p->widths[i] > p->widths[found]))
+			found = i;
+	}
+	return found;
+}
+
+/* Cuts flexible columns, the widest first, until the line holds them all. */
+static void cut_columns(struct page *p)
+{
+	const struct sheet *s = p->s;
+	size_t over = page_width(p) > p->width ? page_width(p) - p->width : 0;
+	size_t row, i;
+
+	for (; over > 0 && widest_flexible(p) < s->column_count; over--)
+		p->widths[widest_flexible(p)]--;
+	for (i = 0; i < s->column_count; i++)
+		for (row = 0; s->columns[i].least > 0 && row < s->row_count; row++) {
+			char **cell = &p->cells[row * s->column_count + i];
+			char *whole = *cell;
+
+			*cell = sheet_shorten(whole, p->widths[i]);
+			free(whole);
+		}
+}
+
 static void page_init(struct page *p, const struct sheet *s, const struct out_style *style)
 {
 	size_t i;
@@ -150,6 +192,7 @@ static void page_init(struct page *p, const struct sheet *s, const struct out_st
 	for (i = 0; i < s->column_count; i++)
 		measure_column(p, i);
 	fit_headings(p);
+	cut_columns(p);
 }
 
 static void page_release(struct page *p)

@@ -111,6 +111,8 @@ static enum theme_depth depth_of_terminal(void)
 
 	if ((no_color != NULL && no_color[0] != '\0') || !has_colors())
 		return THEME_MONO;
+	start_color();		/* only this sets COLORS */
+	use_default_colors();
 	return COLORS >= 256 ? THEME_256 : THEME_8;
 }
 
@@ -122,8 +124,6 @@ static void make_pairs(struct ui_term *t)
 
 	if (t->depth == THEME_MONO)
 		return;
-	start_color();
-	use_default_colors();
 	for (flags = 0; flags < FLAG_SETS; flags++)
 		for (style = 0; style < STYLE_COUNT; style++) {
 			const struct look look = theme_look(t->depth, (enum style)style, flags);

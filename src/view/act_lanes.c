@@ -134,6 +134,8 @@ static void grow(struct view *v, int rows)
 	if (lane == NULL)
 		return;
 	lane->rows = lane_height(v, lane) + rows;
+	if (lane->rows < LANE_LEAST_ROWS)
+		lane->rows = LANE_LEAST_ROWS;
 	lane->rows = lane_height(v, lane);	/* what fits */
 	lanes_scroll_to_chosen(v);
 }

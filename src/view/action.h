@@ -44,7 +44,7 @@ struct action {
 	enum action_arg arg;
 	const char *words;	/* for ARG_WORD, blank-separated */
 	const char *usage;	/* what may stand behind it: "[FROM:TO]"; "" for nothing */
-	const char *hint;	/* for the key line; NULL: not there */
+	const char *hint;	/* for the key line; "=Key word" names its key itself; NULL: not there */
 };
 
 size_t action_count(void);

@@ -16,7 +16,7 @@
 
 static int name_cols(int cols)
 {
-	return cols < NARROW ? 12 : cols < WIDE ? 18 : 24;
+	return cols < NARROW ? 12 : cols < WIDE ? 20 : 24;
 }
 
 static int values_beside(int cols)
@@ -24,20 +24,29 @@ static int values_beside(int cols)
 	return cols < NARROW ? 0 : cols < WIDE ? 1 : cols < VERY_WIDE ? 2 : 3;
 }
 
+/* Span, status and keys, but not below a still picture. */
+static int lay_foot(const struct view *v, struct layout *l)
+{
+	int foot = v->rows;
+
+	if (!v->still) {
+		l->key_row = --foot;
+		l->status_row = --foot;
+		l->span_row = --foot;
+	}
+	return foot;
+}
+
 struct layout frame_layout(struct view *v)
 {
 	struct layout l = { 0 };
-	int foot = v->rows;
+	int foot = lay_foot(v, &l) - 2;
 	int panel;
 
-	l.key_row = --foot;
-	l.status_row = --foot;
-	l.span_row = --foot;
-	foot -= 2;
 	l.ruler_row = foot;
 	l.strip_row = frame_needs_strip(v) ? --foot : -1;
 	l.lanes = (struct rect){ 1, 0, foot - 1, v->cols };
-	panel = frame_panel_rows(v, l.lanes.rows);
+	panel = v->still ? 0 : frame_panel_rows(v, l.lanes.rows);
 	l.lanes.rows -= panel;
 	l.panel = (struct rect){ l.lanes.row + l.lanes.rows, 0, panel, v->cols };
 	if (panel > 0) {	/* the panel stands below the ruler's own rows */
@@ -47,6 +56,8 @@ struct layout frame_layout(struct view *v)
 	}
 	l.name_cols = name_cols(v->cols);
 	l.values = values_beside(v->cols);
+	if (v->still && l.values > 1)
+		l.values = 1;
 	l.value_cols = l.values * VALUE_COLS;
 	v->plot_cols = v->cols - l.name_cols - l.value_cols;
 	v->lane_rows = l.lanes.rows;

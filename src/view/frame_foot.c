@@ -17,45 +17,100 @@
 
 /* ---- header ---- */
 
-static void describe_run(const struct run *run, struct buf *out, bool brief)
+/* A letter and a stroke of the trace as the lanes draw it. */
+static void put_legend(const struct view *v, struct buf *out, enum side side)
+{
+	const struct glyphs *g = v->glyphs;
+	const unsigned points = GLYPH_POINT(g, g->sub_rows / 2, 0);
+	const uint32_t stroke = g->set == GLYPH_ASCII ? (side == SIDE_A ? g->a : g->b) :
+		side == SIDE_A ? glyph_points(g, points, 0) :
+		glyph_points(g, 0, points | GLYPH_POINT(g, g->sub_rows / 2, g->sub_cols - 1));
+	char utf8[4];
+	const size_t n = text_encode(stroke, utf8);
+	int i;
+
+	buf_puts(out, side == SIDE_A ? "A " : "B ");
+	for (i = 0; i < 3; i++)
+		buf_add(out, utf8, n);
+	buf_putc(out, ' ');
+}
+
+/* How much of a run is told, from the most to the least. */
+enum detail {
+	DETAIL_UNIT,
+	DETAIL_RANGE,
+	DETAIL_GEAR,
+	DETAIL_NAME,
+};
+
+static void describe_run(const struct run *run, enum detail detail, struct buf *out)
 {
 	const struct pull *p = &run->pull;
-	struct buf name = BUF_INIT;
+	const char *name = path_basename(run->log->path);
 
-	text_sanitise(&name, path_basename(run->log->path), strlen(path_basename(run->log->path)));
-	buf_puts(out, name.data);
-	buf_release(&name);
+	text_sanitise(out, name, strlen(name));
 	if (run->number == RUN_WHOLE) {
-		buf_puts(out, brief ? " all" : " whole log");
+		buf_puts(out, detail < DETAIL_NAME ? " whole log" : " all");
 		return;
 	}
 	buf_printf(out, "@%zu", run->number);
-	if (p->gear > 0)
+	if (p->gear > 0 && detail <= DETAIL_GEAR)
 		buf_printf(out, " gear %d", p->gear);
-	buf_printf(out, " %.0f-%.0f%s", p->from_rpm, p->to_rpm, brief ? "" : " rpm");
+	if (detail <= DETAIL_RANGE)
+		buf_printf(out, " %.0f-%.0f", p->from_rpm, p->to_rpm);
+	if (detail == DETAIL_UNIT)
+		buf_puts(out, " rpm");
+}
+
+static void describe_side(struct view *v, enum side side, enum detail detail, struct buf *out)
+{
+	put_legend(v, out, side);
+	describe_run(view_run(v, side), detail, out);
+}
+
+/* As much detail as fits for both sides: one must not be told more of than the other. */
+static enum detail detail_that_fits(struct view *v, int cells)
+{
+	int detail = DETAIL_UNIT;
+	int side;
+
+	for (side = SIDE_A; side < SIDES && detail < DETAIL_NAME;) {
+		struct buf text = BUF_INIT;
+
+		if (view_run(v, (enum side)side)->log != NULL)
+			describe_side(v, (enum side)side, (enum detail)detail, &text);
+		if ((int)text_width(buf_text(&text)) <= cells)
+			side++;
+		else
+			detail++;
+		buf_release(&text);
+	}
+	return (enum detail)detail;
+}
+
+static void draw_run(struct view *v, struct canvas *c, int col, int cells, enum side side,
+		     enum detail detail)
+{
+	struct buf text = BUF_INIT;
+
+	describe_side(v, side, detail, &text);
+	canvas_text(c, 0, col, cells, side == SIDE_A ? STYLE_A : STYLE_B, text.data);
+	buf_release(&text);
 }
 
 void frame_header(struct view *v, struct canvas *c)
 {
-	const bool brief = v->cols < 110;
-	const int axis_cols = 11;
+	const int axis_cols = 9;	/* "axis time" */
 	const int room = v->cols - axis_cols - 1;
 	const int half = view_has_b(v) ? room / 2 : room;
-	struct buf text = BUF_INIT;
+	const enum detail detail = detail_that_fits(v, half - 1);
 	char axis[16];
 
-	buf_puts(&text, "A ");
-	describe_run(&v->overlay.a, &text, brief);
-	canvas_text(c, 0, 0, half - 1, STYLE_A, text.data);
-	if (view_has_b(v)) {
-		buf_clear(&text);
-		buf_puts(&text, "B ");
-		describe_run(&v->overlay.b, &text, brief);
-		canvas_text(c, 0, half, half - 1, STYLE_B, text.data);
-	}
+	draw_run(v, c, 0, half - 1, SIDE_A, detail);
+	if (view_has_b(v))
+		draw_run(v, c, half, half - 1, SIDE_B, detail);
 	snprintf(axis, sizeof axis, "axis %s", axis_name(v->overlay.axis));
 	canvas_text_right(c, 0, room + 1, axis_cols, STYLE_TITLE, axis);
-	buf_release(&text);
 }
 
 /* ---- strip of marks and pulls ---- */
@@ -153,22 +208,20 @@ void frame_strip(struct view *v, struct canvas *c, const struct layout *l)
 
 /* ---- ruler ---- */
 
-void frame_ruler(struct view *v, struct canvas *c, const struct layout *l)
+/* The span and both cursors over the ruler's line; the active one on top. */
+static void draw_cursors(struct view *v, struct canvas *c, struct rect r)
 {
-	const struct rect r = { l->ruler_row, l->name_cols, 2, v->plot_cols };
 	double from, to;
 	int i;
 
-	ruler_draw(c, r, v->glyphs, v->from, v->to);
 	view_span(v, &from, &to);
-	for (i = 0; i < v->plot_cols; i++) {
-		const double x = ruler_position(v->plot_cols, v->from, v->to, i);
+	for (i = 0; i < r.cols; i++) {
+		const double x = ruler_position(r.cols, v->from, v->to, i);
 
 		if (x > from && x < to)
 			canvas_put(c, r.row, r.col + i, v->glyphs->span_line, STYLE_CURSOR);
 	}
 	for (i = 0; i < 2; i++) {
-		/* the active cursor is drawn last, on top */
 		const int which = i == 0 ? !v->active : v->active;
 		const int col = frame_column(v, v->cursor[which]);
 
@@ -178,20 +231,37 @@ void frame_ruler(struct view *v, struct canvas *c, const struct layout *l)
 		if (which == v->active)
 			canvas_flag(c, (struct rect){ r.row, r.col + col, 1, 1 }, CELL_CHOSEN);
 	}
-	canvas_text(c, r.row + 1, 1, l->name_cols - 2, STYLE_TITLE,
-		    v->overlay.axis == AXIS_RPM ? "engine speed, rpm" : "time, s");
-	if (l->values == 1)
-		canvas_text(c, r.row, r.col + r.cols + 1, l->value_cols - 1, STYLE_CURSOR,
-			    v->active == 0 ? "at cursor 1" : "at cursor 2");
-	if (l->values >= 2) {
-		const int each = (l->value_cols - 1) / l->values;
+}
 
-		canvas_text(c, r.row, r.col + r.cols + 1, each, STYLE_CURSOR, "cursor 1");
-		canvas_text(c, r.row, r.col + r.cols + 1 + each, each, STYLE_CURSOR, "cursor 2");
-		if (l->values == 3)
-			canvas_text(c, r.row, r.col + r.cols + 1 + 2 * each, each, STYLE_CURSOR,
-				    "2 - 1");
-	}
+/* What the columns of values beside the lanes are. */
+static void draw_headings(struct view *v, struct canvas *c, const struct layout *l)
+{
+	static const char *const several[] = { "cursor 1", "cursor 2", "2 - 1" };
+	const int col = l->name_cols + v->plot_cols + 1;
+	const int each = l->values > 0 ? l->value_cols / l->values : 0;
+	int i;
+
+	if (v->still && l->values > 0)
+		canvas_text(c, l->ruler_row, col, each - 1, STYLE_TITLE, "highest");
+	else if (l->values == 1)
+		canvas_text(c, l->ruler_row, col, each - 1, STYLE_CURSOR,
+			    v->active == 0 ? "at cursor 1" : "at cursor 2");
+	else
+		for (i = 0; i < l->values; i++)
+			canvas_text(c, l->ruler_row, col + i * each, each - 1, STYLE_CURSOR,
+				    several[i]);
+}
+
+void frame_ruler(struct view *v, struct canvas *c, const struct layout *l)
+{
+	const struct rect r = { l->ruler_row, l->name_cols, 2, v->plot_cols };
+
+	ruler_draw(c, r, v->glyphs, v->from, v->to);
+	if (!v->still)
+		draw_cursors(v, c, r);
+	canvas_text(c, r.row + 1, 1, l->name_cols - 2, STYLE_TITLE,
+		    v->overlay.axis == AXIS_RPM ? "engine rpm" : "time, s");
+	draw_headings(v, c, l);
 }
 
 /* ---- span, status, keys ---- */
@@ -298,21 +368,35 @@ static void put_hint(struct view *v, struct canvas *c, int row, int *col, const 
 	*col += canvas_text(c, row, *col, v->cols - *col, STYLE_PLAIN, word) + 2;
 }
 
+/* The first key of the action, or the one that its hint names. */
+static void hint(struct view *v, struct canvas *c, int row, int *col, const struct action *a)
+{
+	struct buf key = BUF_INIT;
+	const char *word = a->hint;
+
+	if (word[0] == '=') {
+		buf_add(&key, word + 1, strcspn(word + 1, " "));
+		word += key.len + 2;
+	} else {
+		action_keys(a, &key);
+		key.data[strcspn(key.data, " ")] = '\0';
+	}
+	put_hint(v, c, row, col, key.data, word);
+	buf_release(&key);
+}
+
+/* Help and quit come first: they must be there however narrow the screen is. */
 static void draw_keys(struct view *v, struct canvas *c, int row)
 {
+	const size_t n = action_count();
 	int col = 0;
 	size_t i;
 
-	for (i = 0; i < action_count(); i++) {
-		const struct action *a = action_by_index(i);
-		struct buf keys = BUF_INIT;
+	for (i = 0; i < 2 * n; i++) {
+		const struct action *a = action_by_index(i % n);
 
-		if (a->hint == NULL)
-			continue;
-		action_keys(a, &keys);
-		keys.data[strcspn(keys.data, " ")] = '\0';
-		put_hint(v, c, row, &col, keys.data, a->hint);
-		buf_release(&keys);
+		if (a->hint != NULL && (i < n) == (a->group == GROUP_PROGRAM))
+			hint(v, c, row, &col, a);
 	}
 }
 
@@ -325,6 +409,8 @@ static void draw_prompt(struct view *v, struct canvas *c, int row)
 
 void frame_foot(struct view *v, struct canvas *c, const struct layout *l)
 {
+	if (v->still)
+		return;
 	draw_span(v, c, l->span_row);
 	draw_status(v, c, l->status_row);
 	if (v->prompt.open)

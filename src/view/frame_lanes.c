@@ -20,22 +20,33 @@ int frame_column(const struct view *v, double position)
 
 /* ---- name and scale ---- */
 
-/* Words of the title over at most `rows` rows, broken at blanks. */
-static void draw_title(struct canvas *c, int row, int col, int rows, int cols, const char *title)
+/* How many bytes of the title go on a line of `cols` cells: whole words if any fits. */
+static size_t title_line(const char *title, int cols, bool more_rows)
 {
-	while (rows-- > 0 && *title != '\0') {
-		size_t n = text_fit(title, (size_t)cols);
-		char *line;
+	const size_t n = text_fit(title, (size_t)cols);
+	size_t blank = n;
 
-		if (title[n] != '\0' && rows > 0) {
-			size_t blank = n;
+	if (title[n] == '\0' || !more_rows)
+		return n;
+	while (blank > 0 && title[blank] != ' ')
+		blank--;
+	return blank > 0 ? blank : n;
+}
 
-			while (blank > 0 && title[blank] != ' ')
-				blank--;
-			n = blank > 0 ? blank : n;
-		}
-		line = mem_strndup(title, n);
-		canvas_text(c, row++, col, cols, STYLE_TITLE, line);
+/*
+ * The title over the rows above the unit's; on the first row the scale's number
+ * leaves less room than below it.
+ */
+static void draw_title(struct canvas *c, struct rect r, int first_cols, const char *title)
+{
+	int row;
+
+	for (row = 0; row < r.rows && *title != '\0'; row++) {
+		const int cols = row == 0 ? first_cols : r.cols;
+		const size_t n = title_line(title, cols, row + 1 < r.rows);
+		char *line = mem_strndup(title, n);
+
+		canvas_text(c, r.row + row, r.col, cols, STYLE_TITLE, line);
 		free(line);
 		title += n;
 		title += *title == ' ';
@@ -69,7 +80,8 @@ static void draw_name(struct view *v, struct canvas *c, struct rect r, struct la
 		canvas_put(c, r.row + row, r.col + r.cols - 1, v->glyphs->vertical, STYLE_DIM);
 	if (chosen)
 		canvas_put(c, r.row, r.col, '>', STYLE_CURSOR);
-	draw_title(c, r.row, r.col + 1, r.rows - (unit[0] != '\0'), words, title.data);
+	draw_title(c, (struct rect){ r.row, r.col + 1, r.rows - (unit[0] != '\0'), r.cols - 2 },
+		   words, title.data);
 	canvas_text(c, r.row + r.rows - 1, r.col + 1, words, STYLE_DIM, unit);
 	if (scale > 0)
 		draw_scale(c, (struct rect){ r.row, r.col + r.cols - 1 - scale, r.rows, scale },
@@ -179,12 +191,10 @@ static void put_value(const struct view *v, struct canvas *c, struct rect r, con
 	canvas_text_right(c, r.row, r.col + 4, r.cols - 5, style, word);
 }
 
-/* A, B and B-A at a position, in up to three rows. */
-static void draw_values(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
-			double at)
+/* A, B and B-A, in up to three rows. */
+static void draw_three(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
+		       double a, double b)
 {
-	const double a = lane_value(v, lane, SIDE_A, at);
-	const double b = lane_value(v, lane, SIDE_B, at);
 	const bool states = column_kind(pair_channel(&v->pairs.list[lane->pair])->column) ==
 		COLUMN_STATE;
 
@@ -200,6 +210,29 @@ static void draw_values(struct view *v, struct canvas *c, struct rect r, struct 
 	r.row++;
 	if (!states)
 		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, SIDE_A, b - a, true);
+}
+
+static void draw_values(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
+			double at)
+{
+	draw_three(v, c, r, lane, lane_value(v, lane, SIDE_A, at),
+		   lane_value(v, lane, SIDE_B, at));
+}
+
+/* The highest sample on screen; NaN for none. */
+static double highest(struct view *v, const struct series *s, enum side side)
+{
+	const struct axis_map *map = overlay_map(&v->overlay, view_run(v, side));
+	double top = NAN;
+	size_t i;
+
+	for (i = 0; i < s->n; i++) {
+		const double x = axis_map_to_position(map, s->t[i]);
+
+		if (x >= v->from && x <= v->to)
+			top = fmax(top, s->v[i]);	/* fmax passes over NaN */
+	}
+	return top;
 }
 
 /* How A and B change from cursor 1 to cursor 2. */
@@ -226,6 +259,10 @@ static void draw_beside(struct view *v, struct canvas *c, struct rect r, const s
 	const int each = l->values > 0 ? r.cols / l->values : 0;
 
 	r.cols = each;
+	if (v->still && l->values > 0) {
+		draw_three(v, c, r, lane, highest(v, &lane->a, SIDE_A), highest(v, &lane->b, SIDE_B));
+		return;
+	}
 	if (l->values == 1) {
 		draw_values(v, c, r, lane, v->cursor[v->active]);
 		return;
@@ -247,9 +284,10 @@ static void draw_lane(struct view *v, struct canvas *c, const struct layout *l, 
 	struct rect plot = { r.row, l->name_cols, r.rows, v->plot_cols };
 
 	lane_load(v, lane);
-	draw_name(v, c, (struct rect){ r.row, 0, r.rows, l->name_cols }, lane, i == v->chosen);
+	draw_name(v, c, (struct rect){ r.row, 0, r.rows, l->name_cols }, lane, i == v->chosen && !v->still);
 	draw_traces(v, c, plot, lane);
-	draw_cursors(v, c, plot);
+	if (!v->still)
+		draw_cursors(v, c, plot);
 	draw_beside(v, c, (struct rect){ r.row, l->name_cols + v->plot_cols + 1, r.rows,
 					 l->value_cols - 1 }, l, lane);
 }

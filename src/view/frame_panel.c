@@ -146,9 +146,9 @@ struct value_column {
 };
 
 static const struct value_column value_columns[] = {
-	{ "A at 1", STYLE_A, false }, { "B at 1", STYLE_B, false }, { "B-A at 1", STYLE_DELTA, true },
-	{ "A at 2", STYLE_A, false }, { "B at 2", STYLE_B, false }, { "B-A at 2", STYLE_DELTA, true },
-	{ "A 2-1", STYLE_A, true }, { "B 2-1", STYLE_B, true },
+	{ "A at 1", STYLE_A, false }, { "B at 1", STYLE_B, false }, { "B-A 1", STYLE_DELTA, true },
+	{ "A at 2", STYLE_A, false }, { "B at 2", STYLE_B, false }, { "B-A 2", STYLE_DELTA, true },
+	{ "A 2 - 1", STYLE_A, true }, { "B 2 - 1", STYLE_B, true },
 };
 
 #define VALUE_COLUMNS ((int)(sizeof value_columns / sizeof value_columns[0]))

@@ -10,10 +10,7 @@
 #include "base/mem.h"
 #include "base/text.h"
 #include "calc/profile.h"
-
-#define SHOWN_FIRST 8		/* lanes that a start shows at most */
-#define UNKNOWN_FIRST 6		/* the same where nothing was recognised */
-#define LEAST_ROWS 3		/* room for A, B and B-A beside it */
+#include "view/lanes_first.h"
 
 static void release_data(struct lane *lane)
 {
@@ -40,156 +37,6 @@ void lanes_release(struct view *v)
 	pairing_release(&v->pairs);
 }
 
-static const struct quantity *quantity_of(const struct view *v, size_t pair)
-{
-	return pair_channel(&v->pairs.list[pair])->quantity;
-}
-
-/* How far a channel moves within the runs: the knock lane worth seeing moves most. */
-static double reach_of(struct view *v, size_t pair)
-{
-	struct series s;
-	double low = INFINITY;
-	double high = -INFINITY;
-	int side;
-	size_t i;
-
-	for (side = 0; side < SIDES; side++) {
-		const struct run *run = view_run(v, (enum side)side);
-
-		if (pair_load(&v->pairs.list[pair], run, side == SIDE_B, &s, NULL) != ERR_NONE)
-			continue;
-		for (i = 0; i < s.n; i++) {
-			low = fmin(low, s.v[i]);
-			high = fmax(high, s.v[i]);
-		}
-		series_release(&s);
-	}
-	return high - low;
-}
-
-/* Of several channels of one quantity (cylinders, banks) the one that moves most. */
-static bool speaks_for_quantity(struct view *v, size_t pair)
-{
-	const struct quantity *q = quantity_of(v, pair);
-	const double own = reach_of(v, pair);
-	size_t i;
-
-	for (i = 0; i < v->pairs.count; i++) {
-		double other;
-
-		if (i == pair || quantity_of(v, i) != q)
-			continue;
-		other = reach_of(v, i);
-		if (other > own || (other == own && i < pair))
-			return false;
-	}
-	return true;
-}
-
-/* Absolute pressure adds nothing beside gauge boost; nor targets beside the actual. */
-static bool stands_back(const struct view *v, const struct quantity *q)
-{
-	static const struct {
-		enum quantity_id id;
-		enum quantity_id behind;
-	} pairs[] = {
-		{ Q_MAP, Q_BOOST },
-		{ Q_MAP_TARGET, Q_BOOST },
-		{ Q_BOOST_TARGET, Q_BOOST },
-		{ Q_AFR, Q_LAMBDA },
-		{ Q_RAIL_TARGET, Q_RAIL_PRESSURE },
-	};
-	size_t i, k;
-
-	for (i = 0; i < sizeof pairs / sizeof pairs[0]; i++)
-		for (k = 0; pairs[i].id == q->id && k < v->pairs.count; k++)
-			if (quantity_of(v, k)->id == pairs[i].behind)
-				return true;
-	return false;
-}
-
-static int by_lane_order(const void *x, const void *y, const struct view *v)
-{
-	const struct lane *a = x;
-	const struct lane *b = y;
-	const int ra = quantity_of(v, a->pair)->lane;
-	const int rb = quantity_of(v, b->pair)->lane;
-
-	if ((ra == 0) != (rb == 0))
-		return ra == 0 ? 1 : -1;
-	if (ra != rb)
-		return ra < rb ? -1 : 1;
-	return a->pair < b->pair ? -1 : 1;
-}
-
-/* Insertion sort: there are some 80 lanes, and qsort cannot be handed the view. */
-static void sort_lanes(struct view *v)
-{
-	size_t i, k;
-
-	for (i = 1; i < v->lane_count; i++)
-		for (k = i; k > 0 && by_lane_order(&v->lanes[k], &v->lanes[k - 1], v) < 0; k--) {
-			const struct lane swap = v->lanes[k];
-
-			v->lanes[k] = v->lanes[k - 1];
-			v->lanes[k - 1] = swap;
-		}
-}
-
-static bool wanted_first(struct view *v, size_t pair, bool any_known)
-{
-	const struct quantity *q = quantity_of(v, pair);
-
-	if (q->id == Q_TIME || column_kind(pair_channel(&v->pairs.list[pair])->column) != COLUMN_NUMBER)
-		return false;
-	if (!any_known)
-		return true;
-	/* engine speed on its own axis is a straight line */
-	if (q->id == Q_RPM && v->overlay.axis == AXIS_RPM)
-		return false;
-	return q->lane > 0 && !stands_back(v, q) && speaks_for_quantity(v, pair);
-}
-
-static void choose_first(struct view *v)
-{
-	bool any_known = false;
-	size_t shown = 0;
-	size_t i;
-
-	for (i = 0; i < v->lane_count; i++)
-		any_known |= quantity_of(v, v->lanes[i].pair)->lane > 0;
-	for (i = 0; i < v->lane_count && shown < (any_known ? SHOWN_FIRST : UNKNOWN_FIRST); i++) {
-		v->lanes[i].shown = wanted_first(v, v->lanes[i].pair, any_known);
-		shown += v->lanes[i].shown;
-	}
-}
-
-/* Shows exactly the lanes of the list, in its order, before all others. */
-static enum err_code choose_list(struct view *v, const char *list, struct err *e)
-{
-	struct pairing chosen = { NULL, 0 };
-	enum err_code code;
-	size_t i, k;
-
-	pairing_build(&chosen, v->overlay.a.log, v->overlay.b.log, v->units);
-	code = pairing_choose(&chosen, v->overlay.a.log, v->overlay.b.log, list, e);
-	for (i = chosen.count; code == ERR_NONE && i-- > 0;)
-		for (k = 0; k < v->lane_count; k++) {
-			const struct pair *p = &v->pairs.list[v->lanes[k].pair];
-			const struct lane lane = v->lanes[k];
-
-			if (p->a != chosen.list[i].a || p->b != chosen.list[i].b)
-				continue;
-			memmove(v->lanes + 1, v->lanes, k * sizeof *v->lanes);
-			v->lanes[0] = lane;
-			v->lanes[0].shown = true;
-			break;
-		}
-	pairing_release(&chosen);
-	return code;
-}
-
 enum err_code lanes_build(struct view *v, const char *list, struct err *e)
 {
 	enum err_code code = ERR_NONE;
@@ -201,17 +48,22 @@ enum err_code lanes_build(struct view *v, const char *list, struct err *e)
 	v->lane_count = v->pairs.count;
 	for (i = 0; i < v->lane_count; i++)
 		v->lanes[i] = (struct lane){ .pair = i };
-	sort_lanes(v);
+	lanes_sort(v);
 	if (list == NULL)
-		choose_first(v);
+		lanes_choose_first(v);
 	else
-		code = choose_list(v, list, e);
+		code = lanes_choose_list(v, list, e);
 	v->chosen = lane_next_shown(v, SIZE_MAX, 1);
 	v->top = v->chosen;
 	return code;
 }
 
 /* ---- data ---- */
+
+static const struct quantity *lane_quantity(const struct view *v, const struct lane *lane)
+{
+	return pair_channel(&v->pairs.list[lane->pair])->quantity;
+}
 
 static void widen(const struct series *s, double *low, double *high)
 {
@@ -259,7 +111,7 @@ out:
 void lane_load(struct view *v, struct lane *lane)
 {
 	const struct pair *pair = &v->pairs.list[lane->pair];
-	double least = quantity_of(v, lane->pair)->least_height;
+	double least = lane_quantity(v, lane)->least_height;
 	double low = INFINITY;
 	double high = -INFINITY;
 	struct err e = ERR_INIT;
@@ -282,8 +134,8 @@ void lane_load(struct view *v, struct lane *lane)
 		widen(&lane->a, &low, &high);
 		widen(&lane->b, &low, &high);
 	}
-	if (pair->unit != NULL && quantity_of(v, lane->pair)->unit != NULL)
-		least = unit_convert_delta(least, unit_find(quantity_of(v, lane->pair)->unit, NULL),
+	if (pair->unit != NULL && lane_quantity(v, lane)->unit != NULL)
+		least = unit_convert_delta(least, unit_find(lane_quantity(v, lane)->unit, NULL),
 					   pair->unit);
 	if (low > high)
 		low = high = NAN;
@@ -384,19 +236,27 @@ size_t lane_by_name(struct view *v, const char *word, struct err *e)
 	return SIZE_MAX;
 }
 
+/* When the chosen lane is gone or hidden: the nearest shown one, downwards first. */
+static void mend_chosen(struct view *v)
+{
+	size_t i = v->chosen;
+
+	while (i < v->lane_count && !v->lanes[i].shown)
+		i++;
+	if (i >= v->lane_count)
+		for (i = v->lane_count; i-- > 0;)
+			if (v->lanes[i].shown)
+				break;
+	v->chosen = i < v->lane_count ? i : v->lane_count;
+	lanes_scroll_to_chosen(v);
+}
+
 void lane_show(struct view *v, size_t lane, bool shown)
 {
 	v->lanes[lane].shown = shown;
-	if (!shown && v->chosen == lane) {
-		v->chosen = lane_next_shown(v, lane, 1);
-		if (v->chosen == lane)
-			v->chosen = lane_next_shown(v, lane, -1);
-		if (v->chosen == lane)
-			v->chosen = v->lane_count;
-	} else if (shown && v->chosen >= v->lane_count) {
+	if (shown && v->chosen >= v->lane_count)
 		v->chosen = lane;
-	}
-	lanes_scroll_to_chosen(v);
+	mend_chosen(v);
 }
 
 void lane_move(struct view *v, size_t lane, int step)
@@ -415,43 +275,75 @@ void lane_move(struct view *v, size_t lane, int step)
 	lanes_scroll_to_chosen(v);
 }
 
-void lane_toggle_delta(struct view *v, size_t lane)
+static void insert_lane(struct view *v, size_t at, struct lane lane)
 {
-	const struct lane added = { .pair = v->lanes[lane].pair, .delta = true, .shown = true };
-	size_t own = lane;
-
-	if (v->lanes[lane].delta) {	/* on the delta lane itself: take it away */
-		own = lane;
-	} else if (lane + 1 < v->lane_count && v->lanes[lane + 1].delta &&
-		   v->lanes[lane + 1].pair == v->lanes[lane].pair) {
-		own = lane + 1;
-	} else {
-		mem_grow(&v->lanes, &v->lane_cap, v->lane_count + 1, sizeof *v->lanes);
-		memmove(v->lanes + lane + 2, v->lanes + lane + 1,
-			(v->lane_count - lane - 1) * sizeof added);
-		v->lanes[lane + 1] = added;
-		v->lane_count++;
-		lanes_scroll_to_chosen(v);
-		return;
-	}
-	release_data(&v->lanes[own]);
-	memmove(v->lanes + own, v->lanes + own + 1, (v->lane_count - own - 1) * sizeof added);
-	v->lane_count--;
-	if (v->chosen >= v->lane_count || !v->lanes[v->chosen].shown || own == lane)
-		v->chosen = lane_next_shown(v, own, -1);
-	lanes_scroll_to_chosen(v);
+	mem_grow(&v->lanes, &v->lane_cap, v->lane_count + 1, sizeof *v->lanes);
+	memmove(v->lanes + at + 1, v->lanes + at, (v->lane_count - at) * sizeof lane);
+	v->lanes[at] = lane;
+	v->lane_count++;
+	v->chosen += v->chosen >= at;
 }
 
+static void remove_lane(struct view *v, size_t at)
+{
+	release_data(&v->lanes[at]);
+	memmove(v->lanes + at, v->lanes + at + 1, (v->lane_count - at - 1) * sizeof *v->lanes);
+	v->lane_count--;
+	v->chosen -= v->chosen >= at && v->chosen > 0;
+}
+
+/* The delta lane of a lane, which may be itself; lane_count when it has none. */
+static size_t delta_of(const struct view *v, size_t lane)
+{
+	size_t i;
+
+	for (i = 0; i < v->lane_count; i++)
+		if (v->lanes[i].delta && v->lanes[i].pair == v->lanes[lane].pair)
+			return i;
+	return v->lane_count;
+}
+
+void lane_toggle_delta(struct view *v, size_t lane)
+{
+	const size_t own = delta_of(v, lane);
+
+	if (own < v->lane_count)
+		remove_lane(v, own);
+	else
+		insert_lane(v, lane + 1, (struct lane){ .pair = v->lanes[lane].pair, .delta = true,
+							.shown = true });
+	mend_chosen(v);
+}
+
+/* How many shown lanes of even height stand above this one. */
+static int even_lanes_above(const struct view *v, const struct lane *lane)
+{
+	int n = 0;
+	const struct lane *other;
+
+	for (other = v->lanes; other < lane; other++)
+		n += other->shown && other->rows == 0;
+	return n;
+}
+
+/* Lanes without a height of their own share what is left; spare rows go to the first. */
 int lane_height(const struct view *v, const struct lane *lane)
 {
-	const int shown = (int)lanes_shown(v);
-	int rows = lane->rows;
+	int left = v->lane_rows;
+	int even = 0;
+	size_t i;
 
-	if (rows == 0)
-		rows = shown == 0 ? LEAST_ROWS : v->lane_rows / shown;
-	if (rows > v->lane_rows)
-		rows = v->lane_rows;
-	return rows < LEAST_ROWS ? LEAST_ROWS : rows;
+	if (lane->rows > 0)
+		return lane->rows < left ? lane->rows : left;
+	for (i = 0; i < v->lane_count; i++) {
+		if (!v->lanes[i].shown)
+			continue;
+		left -= v->lanes[i].rows;
+		even += v->lanes[i].rows == 0;
+	}
+	if (even == 0 || left / even < LANE_LEAST_ROWS)
+		return LANE_LEAST_ROWS;
+	return left / even + (even_lanes_above(v, lane) < left % even);
 }
 
 /* Rows from the top lane down to the end of lane `last`. */

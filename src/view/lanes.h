@@ -5,6 +5,8 @@
 
 #include "view/state.h"
 
+#define LANE_LEAST_ROWS 3	/* room for A, B and B-A beside it */
+
 /* Makes a lane for every pair, the first choice shown; `list` (may be NULL) chooses by name. */
 enum err_code lanes_build(struct view *v, const char *list, struct err *e);
 void lanes_release(struct view *v);

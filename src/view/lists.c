@@ -196,12 +196,12 @@ static enum style help_row(struct view *v, size_t i, struct buf *out)
 		return STYLE_TITLE;
 	}
 	action_keys(a, &keys);
-	buf_printf(&command, ":%s%s%s", a->name, a->usage[0] != '\0' ? " " : "", a->usage);
-	buf_puts(out, "  ");
+	buf_printf(&command, ":%s", a->name);
 	text_pad(out, buf_text(&keys), 14);
+	text_pad(out, command.data, 16);
 	buf_puts(out, a->help);
-	buf_puts(out, "  ");
-	buf_puts(out, command.data);
+	if (a->usage[0] != '\0')
+		buf_printf(out, " %s", a->usage);
 	buf_release(&keys);
 	buf_release(&command);
 	return STYLE_PLAIN;

@@ -226,6 +226,31 @@ START_TEST(test_by_hand)
 }
 END_TEST
 
+/* Two samples at one time count both, at an edge too; so does one at the very end. */
+START_TEST(test_edges)
+{
+	static const double t[] = { 0, 1, 1, 2, 7.3 };
+	static const double v[] = { 0, 1, 9, 2, 50 };
+	struct series s = SERIES_INIT;
+	struct axis_map m;
+	struct extent got[100];
+	size_t n;
+
+	ck_assert_int_eq(series_from(&s, t, v, 5, false, NULL), ERR_NONE);
+	axis_map_time(&m, 0.1, 7.3, 0.0);
+	envelope_fill(&s, &m, 0.5, 2.0, 3, got);
+	assert_same(got[0].high, 9.0);
+	assert_same(got[1].low, 1.0);
+	assert_same(got[1].high, 9.0);
+	for (n = 1; n <= 100; n++) {
+		envelope_fill(&s, &m, 0.1, 7.3, n, got);
+		ck_assert_double_eq(got[n - 1].high, 50.0);
+	}
+	axis_map_release(&m);
+	series_release(&s);
+}
+END_TEST
+
 /* Only where the map covers, to its very ends. */
 START_TEST(test_coverage)
 {
@@ -288,6 +313,7 @@ Suite *envelope_suite(void)
 	tcase_add_loop_test(t, test_holds_everything, 0, 10);
 	tcase_add_test(t, test_one_column);
 	tcase_add_test(t, test_by_hand);
+	tcase_add_test(t, test_edges);
 	tcase_add_test(t, test_coverage);
 	tcase_add_test(t, test_nothing);
 	suite_add_tcase(s, t);

@@ -60,8 +60,8 @@ START_TEST(test_blocks)
 	ck_assert_uint_eq(glyph_points(g, upper, 0), '\'');
 	ck_assert_uint_eq(glyph_points(g, lower, 0), '.');
 	ck_assert_uint_eq(glyph_points(g, upper | lower, 0), ':');
-	ck_assert_uint_eq(glyph_points(g, upper, lower), 0x2591);
-	ck_assert_uint_eq(glyph_points(g, upper, upper), 0x2591);
+	ck_assert_uint_eq(glyph_points(g, upper, lower), 0x2550);
+	ck_assert_uint_eq(glyph_points(g, upper, upper), 0x2550);
 }
 END_TEST
 

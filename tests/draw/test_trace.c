@@ -17,7 +17,7 @@ Suite *trace_suite(void);
 static const struct scale unit_scale = { 0.0, 1.0 };
 static const enum style traces_of[] = { STYLE_A, STYLE_B, STYLE_DELTA };
 
-/* Is the point set, going by the character alone?  Both halves of a shade are. */
+/* Is the point set, going by the character alone?  Both halves of a double line are. */
 static bool is_set(const struct canvas *c, const struct glyphs *g, int x, int y)
 {
 	static const unsigned dot[4][2] = { { 1, 8 }, { 2, 16 }, { 4, 32 }, { 64, 128 } };
@@ -31,7 +31,7 @@ static bool is_set(const struct canvas *c, const struct glyphs *g, int x, int y)
 		ck_assert(ch > 0x2800 && ch <= 0x28ff);
 		return (ch - 0x2800) & dot[y % 4][x % 2];
 	case GLYPH_BLOCKS:
-		return ch == 0x2588 || ch == ':' || ch == 0x2591 ||
+		return ch == 0x2588 || ch == ':' || ch == 0x2550 ||
 		       (upper ? ch == 0x2580 || ch == '\'' : ch == 0x2584 || ch == '.');
 	default:
 		return true;
@@ -115,6 +115,9 @@ START_TEST(test_solid)
 		}
 		ck_assert(meets);
 	}
+	for (i = 0; i < ROWS * COLS; i++)
+		ck_assert(canvas_at(c, i / COLS, i % COLS).style ==
+			  (canvas_at(c, i / COLS, i % COLS).ch == ' ' ? STYLE_PLAIN : STYLE_B));
 	canvas_free(c);
 }
 END_TEST
@@ -243,7 +246,7 @@ static const struct {
 		       "  oo\n"
 		       "ooo\n" },
 	{ GLYPH_BLOCKS, "      \xe2\x96\x84\xe2\x96\x88\n"
-			"''  '\xe2\x96\x91\xe2\x96\x91'\n"
+			"''  '\xe2\x95\x90\xe2\x95\x90'\n"
 			"  \xe2\x96\x84\xe2\x96\x88\n"
 			"\xe2\x96\x84\xe2\x96\x88\xe2\x96\x80\n" },
 };
@@ -379,7 +382,10 @@ START_TEST(test_wave_told_apart)
 }
 END_TEST
 
-/* With B beside it at any distance, every dot of a flat A is set and no other near. */
+/*
+ * With B beside it at any distance, a flat A keeps its dots and the gaps between
+ * them, and no cell of A alone, which has A's colour, holds a dot of B.
+ */
 START_TEST(test_neighbours_stay_visible)
 {
 	const struct glyphs *g = glyph_get(GLYPH_BRAILLE);
@@ -390,6 +396,7 @@ START_TEST(test_neighbours_stay_visible)
 	const struct trace traces[] = { { a, STYLE_A, true }, { b, STYLE_B, false } };
 	int ya;
 	int yb;
+	int y;
 	int i;
 
 	for (ya = 0; ya < points; ya++)
@@ -404,9 +411,38 @@ START_TEST(test_neighbours_stay_visible)
 			for (i = 0; i < MAX_COLUMNS; i++) {
 				ck_assert(is_set(c, g, i, yb));
 				ck_assert(is_set(c, g, i, ya) == (ya == yb || i % 2 == 0));
+				ck_assert_int_eq(canvas_at(c, ya / 4, i / 2).style,
+						 ya / 4 == yb / 4 ? STYLE_BOTH : STYLE_A);
+				for (y = ya / 4 * 4; ya / 4 != yb / 4 && y < ya / 4 * 4 + 4; y++)
+					ck_assert(y == ya || !is_set(c, g, i, y));
 			}
 			canvas_free(c);
 		}
+}
+END_TEST
+
+/* A steep B is two dots wide as a flat one is two high; a steep A is one. */
+START_TEST(test_steep_is_thick)
+{
+	const struct glyphs *g = glyph_get(GLYPH_BRAILLE);
+	struct canvas *a = canvas_new(ROWS, COLS);
+	struct canvas *b = canvas_new(ROWS, COLS);
+	struct extent x[MAX_COLUMNS];
+	int y;
+	int i;
+
+	for (i = 0; i < MAX_COLUMNS; i++)
+		x[i].low = x[i].high = i < 20 ? 0.02 : 0.98;
+	x[20] = (struct extent){ 0.02, 0.98 };
+	draw_one(a, g, unit_scale, x, STYLE_A);
+	draw_one(b, g, unit_scale, x, STYLE_B);
+	for (y = 3; y < ROWS * 4 - 3; y++) {
+		ck_assert(is_set(b, g, 20, y) && is_set(b, g, 21, y));
+		ck_assert(!is_set(b, g, 19, y) && !is_set(b, g, 22, y));
+		ck_assert(!is_set(a, g, 21, y));
+	}
+	canvas_free(a);
+	canvas_free(b);
 }
 END_TEST
 
@@ -498,6 +534,7 @@ Suite *trace_suite(void)
 	tcase_add_loop_test(t, test_flat_told_apart, 0, 3 * MAX_POINTS);
 	tcase_add_loop_test(t, test_wave_told_apart, 0, 3 * 12);
 	tcase_add_test(t, test_neighbours_stay_visible);
+	tcase_add_test(t, test_steep_is_thick);
 	tcase_add_loop_test(t, test_clipping, 0, 3);
 	tcase_add_loop_test(t, test_leaves_the_rest, 0, 3);
 	tcase_add_test(t, test_bad_scale);

@@ -10,7 +10,7 @@ static const char *const line_ends[] = {"\n", "\r\n", "\r"};
 static const char *const time_names[STYLE_COUNT] = {"Time", "TIME", "time", "Elapsed Time"};
 static const char *const preamble[] = {
 	"Club datalog of an invented car",
-	"Recorded 18 May, session 3",
+	"Recorded 18 May, run 3",
 	"Interval as set",
 	"Comment: closed airfield strip",
 	"Firmware none",

@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * All unit and terminal tests: one table of suites.  With words as arguments
+ * only the suites whose names contain one of them run:
+ *
+ *     ./check_all axis stats
+ */
+#include <check.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "suites.h"
+
+#define SUITE(name) { #name, name##_suite },
+static const struct {
+	const char *name;
+	Suite *(*make)(void);
+} suites[] = {
+#include "suites.def"
+};
+#undef SUITE
+
+#define SUITES (sizeof suites / sizeof suites[0])
+
+static int wanted(const char *name, int argc, char **argv)
+{
+	int i;
+
+	for (i = 1; i < argc; i++)
+		if (strstr(name, argv[i]) != NULL)
+			return 1;
+	return argc < 2;
+}
+
+int main(int argc, char **argv)
+{
+	SRunner *runner = NULL;
+	int failed;
+	size_t i;
+
+	for (i = 0; i < SUITES; i++) {
+		if (!wanted(suites[i].name, argc, argv))
+			continue;
+		if (runner == NULL)
+			runner = srunner_create(suites[i].make());
+		else
+			srunner_add_suite(runner, suites[i].make());
+	}
+	if (runner == NULL)
+		return 2;
+	srunner_run_all(runner, CK_ENV);
+	failed = srunner_ntests_failed(runner);
+	srunner_free(runner);
+	return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}
