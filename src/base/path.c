@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,6 +12,8 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+
+#define MOST_LINKS 40		/* one leading to the next, as Linux allows */
 
 static const struct {
 	const char *variable;
@@ -90,6 +93,7 @@ enum err_code path_make_dirs(const char *dir, struct err *e)
 {
 	char *copy = mem_strdup(dir);
 	enum err_code code = ERR_NONE;
+	struct stat st;
 	char *p = copy;
 
 	while (code == ERR_NONE && *p != '\0') {
@@ -103,6 +107,8 @@ enum err_code path_make_dirs(const char *dir, struct err *e)
 			code = err_errno(e, copy, "cannot create the directory");
 		*p = kept;
 	}
+	if (code == ERR_NONE && (stat(dir, &st) != 0 || !S_ISDIR(st.st_mode)))
+		code = err_set(e, ERR_IO, "%s: is not a directory", dir);
 	free(copy);
 	return code;
 }
@@ -157,14 +163,44 @@ static mode_t wanted_mode(const char *path)
 	return 0666 & ~mask;
 }
 
+/*
+ * What symbolic links at path lead to, though it may not be there yet (realpath()
+ * wants it to be); for the caller to free.  NULL and errno set when they go round.
+ */
+static char *behind_links(const char *path)
+{
+	char *at = mem_strdup(path);
+	char link[PATH_MAX];
+	int hops;
+
+	for (hops = 0; hops < MOST_LINKS; hops++) {
+		const ssize_t n = readlink(at, link, sizeof link - 1);
+		char *dir;
+
+		if (n < 0)
+			return at;
+		link[n] = '\0';
+		dir = path_dirname(at);
+		free(at);
+		at = link[0] == '/' ? mem_strdup(link) : path_join(dir, link);
+		free(dir);
+	}
+	free(at);
+	errno = ELOOP;
+	return NULL;
+}
+
 enum err_code path_write_atomic(const char *path, const char *data, size_t n, struct err *e)
 {
-	char *resolved = realpath(path, NULL);
-	const char *target = resolved == NULL ? path : resolved;
-	char *temporary = mem_printf("%s.XXXXXX", target);
+	char *target = behind_links(path);
+	char *temporary = NULL;
 	enum err_code code = ERR_NONE;
-	int fd = mkstemp(temporary);
+	int fd;
 
+	if (target == NULL)
+		return err_errno(e, path, "cannot write");
+	temporary = mem_printf("%s.XXXXXX", target);
+	fd = mkstemp(temporary);
 	if (fd < 0) {
 		code = err_errno(e, target, "cannot write beside it");
 		goto out;
@@ -180,6 +216,6 @@ enum err_code path_write_atomic(const char *path, const char *data, size_t n, st
 		unlink(temporary);
 out:
 	free(temporary);
-	free(resolved);
+	free(target);
 	return code;
 }

@@ -16,7 +16,7 @@ static const struct syntax syntax = {
 	"Opens the viewer: the best pull of each log overlaid by engine speed, or one log\n"
 	"alone over time. Press ? in it for the keys. Without a terminal the overlay is\n"
 	"printed as text.",
-	1, 2, { &options_reading, &options_compare, &options_picture, &options_script },
+	0, 2, { &options_reading, &options_compare, &options_picture, &options_script },
 };
 
 static int print_picture(struct view *v, const struct viewing *w)
@@ -57,11 +57,42 @@ static int run_screen(struct view *v)
 	return EXIT_FINE;
 }
 
+static int print_keys(void)
+{
+	struct buf out = BUF_INIT;
+	int status;
+
+	action_manual(&out);
+	status = report_result(&out, NULL);
+	buf_release(&out);
+	return status;
+}
+
+static int view_logs(const struct options *o, struct viewing *w)
+{
+	struct view *v;
+	int status;
+
+	if (o->log_count == 0) {
+		report("view: which log? See `twinpull view --help`");
+		return EXIT_TROUBLE;
+	}
+	if (w->rows == 0) {
+		w->rows = 30;
+		w->cols = 100;
+	}
+	v = viewing_open(o, w);
+	if (v == NULL)
+		return EXIT_TROUBLE;
+	status = w->play != NULL || !isatty(STDOUT_FILENO) ? print_picture(v, w) : run_screen(v);
+	view_free(v);
+	return status;
+}
+
 int cmd_view(int argc, char **argv)
 {
 	struct viewing w = { 0 };
 	struct options o = { .own = &w };
-	struct view *v;
 	int status;
 
 	switch (options_parse(&syntax, argc, argv, &o)) {
@@ -72,18 +103,7 @@ int cmd_view(int argc, char **argv)
 	case OPTIONS_RUN:
 		break;
 	}
-	if (w.rows == 0) {
-		w.rows = 30;
-		w.cols = 100;
-	}
-	v = viewing_open(&o, &w);
-	if (v == NULL)
-		status = EXIT_TROUBLE;
-	else if (w.play != NULL || !isatty(STDOUT_FILENO))
-		status = print_picture(v, &w);
-	else
-		status = run_screen(v);
-	view_free(v);
+	status = w.list_keys ? print_keys() : view_logs(&o, &w);
 	options_release(&o);
 	return status;
 }

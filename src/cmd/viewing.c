@@ -52,6 +52,16 @@ static enum err_code set_play(struct options *o, const char *value, struct err *
 	return ERR_NONE;
 }
 
+static enum err_code set_list_keys(struct options *o, const char *value, struct err *e)
+{
+	struct viewing *w = o->own;
+
+	(void)value;
+	(void)e;
+	w->list_keys = true;
+	return ERR_NONE;
+}
+
 static const struct option_row picture_rows[] = {
 	{ "size", 0, "COLSxROWS", "of the picture (100x30, or the terminal)", set_size },
 	{ "glyphs", 0, "SET", "ascii, blocks or braille (by the locale)", set_glyphs },
@@ -63,6 +73,7 @@ const struct option_set options_picture = {
 
 static const struct option_row script_rows[] = {
 	{ "play", 0, "KEYS", "play these keys, print the screen, and end", set_play },
+	{ "list-keys", 0, NULL, "print all keys as a manual's section, and end", set_list_keys },
 };
 
 const struct option_set options_script = {

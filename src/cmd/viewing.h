@@ -12,10 +12,11 @@ struct viewing {
 	bool glyphs_given;
 	enum glyph_set glyphs;
 	const char *play;	/* a key script, or NULL */
+	bool list_keys;		/* print the manual's key section, and end */
 };
 
 extern const struct option_set options_picture;		/* --size, --glyphs */
-extern const struct option_set options_script;		/* --play */
+extern const struct option_set options_script;		/* --play, --list-keys */
 
 /* Loads the one or two logs and makes a view of the size. Reports what is wrong. */
 struct view *viewing_open(const struct options *o, const struct viewing *w);

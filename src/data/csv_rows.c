@@ -79,7 +79,7 @@ static void on_cell(void *cell, size_t length, void *data)
 
 	if (rows->no_memory)
 		return;
-	if (!mem_try_grow(&rows->bytes, &rows->byte_room, rows->byte_count + length, 1) ||
+	if (!mem_try_grow(&rows->bytes, &rows->byte_room, rows->byte_count + length + 1, 1) ||
 	    !mem_try_grow(&rows->spans, &rows->span_room, rows->cell_count + 1,
 			  sizeof(*rows->spans))) {
 		rows->no_memory = true;

@@ -8,6 +8,9 @@
 
 #include "base/mem.h"
 
+#define LEAST_WEIGHT 0.02	/* of a visible step: less is rounding, not a difference */
+#define SAFETY_LANE 10		/* lanes up to here are shown whether they differ or not */
+
 /* Left out where `when` is there too: it would say the same again. */
 static const struct {
 	enum quantity_id id;
@@ -108,6 +111,15 @@ static bool compares(const struct diff_report *r, size_t i)
 	return !isnan(r->delta->largest[i].delta) && !is_position(r, i);
 }
 
+static bool is_worth_a_column(const struct diff_report *r, size_t i)
+{
+	const int lane = quantity(r, i)->lane;
+
+	if (lane == 0 || !compares(r, i) || is_redundant(r, i) || !leads(r, i))
+		return false;
+	return lane <= SAFETY_LANE || weight(r, i) >= LEAST_WEIGHT;
+}
+
 /* Puts pair i among the sorted count of `most`; returns the new count. */
 static size_t insert_by_lane(const struct diff_report *r, size_t *out, size_t count,
 			     size_t most, size_t i)
@@ -132,8 +144,7 @@ size_t diff_pick_first(const struct diff_report *r, size_t *out, size_t most)
 	size_t i;
 
 	for (i = 0; i < r->pairs->count; i++)
-		if (quantity(r, i)->lane > 0 && compares(r, i) && !is_redundant(r, i) &&
-		    leads(r, i))
+		if (is_worth_a_column(r, i))
 			count = insert_by_lane(r, out, count, most, i);
 	if (count > 0)
 		return count;
@@ -165,7 +176,7 @@ size_t diff_pick_largest(const struct diff_report *r, size_t *out, size_t most)
 	size_t i;
 
 	for (i = 0; i < r->pairs->count; i++)
-		if (compares(r, i) && !is_redundant(r, i) && weight(r, i) > 0.0)
+		if (compares(r, i) && !is_redundant(r, i) && weight(r, i) >= LEAST_WEIGHT)
 			ranked[count++] = (struct ranked){ i, weight(r, i) };
 	qsort(ranked, count, sizeof *ranked, by_weight);
 	count = count < most ? count : most;

@@ -61,7 +61,7 @@ static void band_row(struct sheet *s, const struct diff_report *r,
 		three_cells(s, band->elapsed_a, band->elapsed_b, 2);
 	for (i = 0; i < count; i++)
 		three_cells(s, band->cells[shown[i]].a, band->cells[shown[i]].b,
-			    pair_decimals(&r->pairs->list[shown[i]]));
+			    heading_value_decimals(&r->pairs->list[shown[i]]));
 	free(range);
 }
 
@@ -141,10 +141,16 @@ static void put_spool(const struct diff_report *r, const struct out_style *style
 static void put_largest(const struct diff_report *r, const size_t *shown, size_t count,
 			const struct out_style *style, struct buf *out)
 {
-	struct sheet *s = sheet_new();
-	char *at = mem_printf("at %s", axis_unit(r->o->axis));
+	struct sheet *s;
+	char *at;
 	size_t i;
 
+	if (count == 0) {
+		buf_puts(out, "\nno channel differs\n");
+		return;
+	}
+	s = sheet_new();
+	at = mem_printf("at %s", axis_unit(r->o->axis));
 	sheet_column_flex(s, "largest differences", SHEET_LEFT, NAME_CELLS);
 	sheet_column_flex(s, "unit", SHEET_LEFT, UNIT_CELLS);
 	sheet_column(s, "A", SHEET_RIGHT);
@@ -158,7 +164,7 @@ static void put_largest(const struct diff_report *r, const size_t *shown, size_t
 		sheet_row(s);
 		sheet_text(s, pair_channel(pair)->name);
 		sheet_text(s, pair_unit(pair, false));
-		three_cells(s, most->a, most->b, pair_decimals(pair));
+		three_cells(s, most->a, most->b, heading_value_decimals(pair));
 		sheet_number(s, most->at, heading_decimals(r->o->axis));
 	}
 	buf_putc(out, '\n');

@@ -13,6 +13,7 @@
 
 #define FILE_CELLS 16	/* that a file name keeps in the heading */
 #define INDENT 3
+#define PLAIN_DECIMALS 3	/* of a value without a unit, at most */
 
 double heading_clock(const struct datalog *log, double t)
 {
@@ -38,6 +39,14 @@ const char *heading_quantity(const struct channel *ch)
 int heading_decimals(enum axis_kind axis)
 {
 	return axis == AXIS_RPM ? 0 : 2;
+}
+
+int heading_value_decimals(const struct pair *pair)
+{
+	const int most = pair->unit == NULL ? PLAIN_DECIMALS : pair->unit->decimals + 1;
+	const int decimals = pair_decimals(pair);
+
+	return decimals < most ? decimals : most;
 }
 
 /* "gear 4", "53.2 rpm per km/h", or nothing. */

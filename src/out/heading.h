@@ -21,6 +21,9 @@ const char *heading_quantity(const struct channel *ch);
 /* Decimals that positions on this axis read well with. */
 int heading_decimals(enum axis_kind axis);
 
+/* Of a value of the pair: what the log has, but no more than its unit reads well with. */
+int heading_value_decimals(const struct pair *pair);
+
 /* Engine speed of A at the zero of the time axis; NaN where it has none there. */
 double heading_zero(const struct overlay *o);
 

@@ -14,7 +14,6 @@
 #define NAME_CELLS 12
 #define UNIT_CELLS 8
 #define INDENT 2
-#define MOST_DECIMALS 3
 
 /* What is in one column. */
 struct extent {
@@ -92,11 +91,9 @@ static size_t missing(const struct channel *ch)
 
 static int decimals(const struct view *v, const struct channel *ch)
 {
-	const struct unit *unit = shown_unit(v, ch);
-	const int most = unit != NULL && (ch->derived || unit != ch->unit) ? unit->decimals :
-		column_decimals(ch->column);
+	const struct pair pair = { ch, NULL, shown_unit(v, ch) };
 
-	return most > MOST_DECIMALS ? MOST_DECIMALS : most;
+	return heading_value_decimals(&pair);
 }
 
 static void add_words(struct buf *out, const struct channel *ch)

@@ -127,7 +127,7 @@ static void text_rows(struct sheet *s, const struct span_stats *r, size_t i,
 		if (two)
 			sheet_text(s, side_names[side]);
 		for (k = 0; k < count; k++)
-			put_field(s, r, &st, fields[k], (enum side)side, pair_decimals(pair));
+			put_field(s, r, &st, fields[k], (enum side)side, heading_value_decimals(pair));
 		first = false;
 	}
 }

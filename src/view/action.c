@@ -314,25 +314,40 @@ enum err_code view_play(struct view *v, const char *script, struct err *e)
 	return ERR_NONE;
 }
 
-/* man(7) wants a backslash and a leading point told from markup. */
+/*
+ * One mdoc(7) line's text: a backslash, a leading point and a hyphen are escaped,
+ * and short words kept from being read as macros.
+ */
 static void put_roff(struct buf *out, const char *s)
 {
-	for (; *s != '\0'; s++)
-		switch (*s) {
-		case '\\':
-			buf_puts(out, "\\e");
-			break;
-		case '-':
-			buf_puts(out, "\\-");
-			break;
-		case '.':
-		case ',':
+	bool word = true;	/* at the start of a word */
+
+	for (; *s != '\0'; s++) {
+		if (word && (strcspn(s, " ") <= 3 || *s == '.' || *s == '\''))
 			buf_puts(out, "\\&");
+		if (*s == '\\')
+			buf_puts(out, "\\e");
+		else if (*s == '-')
+			buf_puts(out, "\\-");
+		else
 			buf_putc(out, *s);
-			break;
-		default:
-			buf_putc(out, *s);
-		}
+		word = *s == ' ';
+	}
+}
+
+static void put_entry(struct buf *out, const struct action *a)
+{
+	struct buf head = BUF_INIT;
+
+	action_keys(a, &head);
+	buf_printf(&head, "%s:%s%s%s", head.len > 0 ? "  " : "", a->name,
+		   a->usage[0] != '\0' ? " " : "", a->usage);
+	buf_puts(out, ".It ");
+	put_roff(out, head.data);
+	buf_putc(out, '\n');
+	put_roff(out, a->help);
+	buf_puts(out, ".\n");
+	buf_release(&head);
 }
 
 void action_manual(struct buf *out)
@@ -341,23 +356,10 @@ void action_manual(struct buf *out)
 	size_t i;
 
 	for (g = 0; g < GROUP_COUNT; g++) {
-		buf_printf(out, ".SS %s\n", group_titles[g]);
-		for (i = 0; i < ACTIONS; i++) {
-			struct buf keys = BUF_INIT;
-
-			if ((int)actions[i].group != g)
-				continue;
-			action_keys(&actions[i], &keys);
-			buf_puts(out, ".TP\n.B \"");
-			put_roff(out, buf_text(&keys));
-			buf_printf(out, "%s:", keys.len > 0 ? "  " : "");
-			put_roff(out, actions[i].name);
-			buf_printf(out, "%s", actions[i].usage[0] != '\0' ? " " : "");
-			put_roff(out, actions[i].usage);
-			buf_puts(out, "\"\n");
-			put_roff(out, actions[i].help);
-			buf_puts(out, ".\n");
-			buf_release(&keys);
-		}
+		buf_printf(out, ".Ss %s\n.Bl -tag -width Ds -compact\n", group_titles[g]);
+		for (i = 0; i < ACTIONS; i++)
+			if ((int)actions[i].group == g)
+				put_entry(out, &actions[i]);
+		buf_puts(out, ".El\n");
 	}
 }

@@ -64,7 +64,7 @@ size_t action_complete(struct view *v, const char *line, struct buf *out);
 /* The keys of an action as people read them: "x", "Left h". */
 void action_keys(const struct action *a, struct buf *out);
 
-/* The manual's key section, in man(7) macros. */
+/* The manual's key section, in mdoc(7) macros. */
 void action_manual(struct buf *out);
 
 /* One key press, wherever it belongs: prompt, list or action. */

@@ -23,7 +23,7 @@ static void put_legend(const struct view *v, struct buf *out, enum side side)
 	const struct glyphs *g = v->glyphs;
 	const unsigned points = GLYPH_POINT(g, g->sub_rows / 2, 0);
 	const uint32_t stroke = g->set == GLYPH_ASCII ? (side == SIDE_A ? g->a : g->b) :
-		side == SIDE_A ? glyph_points(g, points, 0) :
+		side == SIDE_A && view_has_b(v) ? glyph_points(g, points, 0) :
 		glyph_points(g, 0, points | GLYPH_POINT(g, g->sub_rows / 2, g->sub_cols - 1));
 	char utf8[4];
 	const size_t n = text_encode(stroke, utf8);

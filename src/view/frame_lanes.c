@@ -138,7 +138,8 @@ static void draw_traces(struct view *v, struct canvas *c, struct rect r, struct 
 		traces[n++] = (struct trace){ columns[0], STYLE_DELTA, false };
 	} else {
 		columns[0] = extents(v, &lane->a, overlay_map(&v->overlay, &v->overlay.a));
-		traces[n++] = (struct trace){ columns[0], STYLE_A, true };
+		/* dotted only beside a B to be told from */
+		traces[n++] = (struct trace){ columns[0], STYLE_A, view_has_b(v) };
 		if (view_has_b(v)) {
 			columns[1] = extents(v, &lane->b, overlay_map(&v->overlay, &v->overlay.b));
 			traces[n++] = (struct trace){ columns[1], STYLE_B, false };

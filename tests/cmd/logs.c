@@ -14,7 +14,7 @@
 #define RATIO 50.0		/* rpm per km/h */
 
 const struct log_how log_before = { 600.0, 2000.0, 120.0, 0.85, 0.0, 4, 0.0 };
-const struct log_how log_after = { 750.0, 2500.0, 200.0, 0.95, 6.0, 4, 100.0 };
+const struct log_how log_after = { 1000.0, 2500.0, 200.0, 0.95, 6.0, 4, 100.0 };
 
 static double boost(const struct log_how *how, double rpm)
 {

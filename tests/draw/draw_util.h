@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "draw/canvas.h"
+#include "draw/glyph.h"
 
 /* SplitMix64 (Steele, Lea and Flood 2014; constants from memory). */
 static inline uint64_t rnd_next(uint64_t *state)
@@ -37,6 +38,27 @@ static inline char *canvas_string(const struct canvas *c)
 
 	canvas_write_text(c, &b);
 	return buf_take(&b);
+}
+
+/* Is the point set, going by the character alone?  Both halves of a double line are. */
+static inline bool point_is_set(const struct canvas *c, const struct glyphs *g,
+				int x, int y)
+{
+	static const unsigned dot[4][2] = { { 1, 8 }, { 2, 16 }, { 4, 32 }, { 64, 128 } };
+	const uint32_t ch = canvas_at(c, y / g->sub_rows, x / g->sub_cols).ch;
+	const bool upper = y % 2 == 0;
+
+	if (ch == ' ')
+		return false;
+	switch (g->set) {
+	case GLYPH_BRAILLE:
+		return ch > 0x2800 && ch <= 0x28ff && ((ch - 0x2800) & dot[y % 4][x % 2]) != 0;
+	case GLYPH_BLOCKS:
+		return ch == 0x2588 || ch == ':' || ch == 0x2550 ||
+		       (upper ? ch == 0x2580 || ch == '\'' : ch == 0x2584 || ch == '.');
+	default:
+		return true;
+	}
 }
 
 #endif

@@ -5,6 +5,7 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "harness.h"
 
@@ -220,6 +221,29 @@ START_TEST(keys_refused)
 }
 END_TEST
 
+/* A reader that is not held up gets the Esc alone; one try in twenty must succeed. */
+START_TEST(pause_after_esc)
+{
+	struct term *t = run("stty raw -echo; printf 'ready\\r\\n'; while :; do "
+			     "dd bs=16 count=1 2>/dev/null | od -An -tx1 | tr '\\n' ' '; done");
+	struct timespec before, after;
+	bool alone = false;
+
+	term_assert(t, term_wait_text(t, "ready", TERM_MS));
+	for (int i = 0; i < 20 && !alone; i++) {
+		clock_gettime(CLOCK_MONOTONIC, &before);
+		term_assert(t, term_keys(t, "<Esc>[A"));
+		clock_gettime(CLOCK_MONOTONIC, &after);
+		term_assert(t, (after.tv_sec - before.tv_sec) * 1000L
+			    + (after.tv_nsec - before.tv_nsec) / 1000000 >= 98);
+		term_assert(t, term_wait_text(t, "5b 41", TERM_MS));
+		alone = term_wait_text(t, "1b  5b 41", 0);
+	}
+	term_assert(t, alone);
+	term_free(t);
+}
+END_TEST
+
 START_TEST(queries_answered)
 {
 	struct term *t = run("stty raw -echo; printf '\\033[3;4H\\033[6n'; "
@@ -327,6 +351,7 @@ Suite *harness_suite(void)
 	tcase_add_test(tc, modes);
 	tcase_add_loop_test(tc, keys_sent, 0, (int)COUNT(key_cases));
 	tcase_add_test(tc, keys_refused);
+	tcase_add_test(tc, pause_after_esc);
 	tcase_add_test(tc, queries_answered);
 	tcase_add_test(tc, flood_both_ways);
 	tcase_add_test(tc, ctrl_c_interrupts);
