@@ -9,6 +9,7 @@
 set -u
 src=$1 build=$2
 failed=
+export srcdir="$src"
 
 run() { # run NAME COMMAND ...
 	name=$1

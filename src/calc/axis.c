@@ -37,6 +37,7 @@ void axis_map_time(struct axis_map *m, double from_s, double to_s, double zero)
 {
 	*m = (struct axis_map)AXIS_MAP_INIT;
 	m->kind = AXIS_TIME;
+	m->zero = zero;
 	if (!(to_s > from_s))
 		return;
 	m->n = 2;
@@ -164,16 +165,29 @@ static double through(const double *x, const double *y, size_t n, double at)
 	}
 	if (at == x[high])
 		return y[high];
-	return y[low] + (y[high] - y[low]) * ((at - x[low]) / (x[high] - x[low]));
+	/* rounding must not carry it past the knot */
+	return fmin(y[low] + (y[high] - y[low]) * ((at - x[low]) / (x[high] - x[low])), y[high]);
+}
+
+/* at + by for `at` within x's ends, of which y's ends are exact; NaN outside them. */
+static double shift(const double *x, const double *y, size_t n, double at, double by)
+{
+	if (n < 2 || !(at > x[0] && at < x[n - 1]))
+		return through(x, y, n, at);
+	return fmin(fmax(at + by, y[0]), y[n - 1]);
 }
 
 double axis_map_to_time(const struct axis_map *m, double position)
 {
+	if (m->kind == AXIS_TIME)
+		return shift(m->position, m->time, m->n, position, m->zero);
 	return through(m->position, m->time, m->n, position);
 }
 
 double axis_map_to_position(const struct axis_map *m, double time)
 {
+	if (m->kind == AXIS_TIME)
+		return shift(m->time, m->position, m->n, time, -m->zero);
 	return through(m->time, m->position, m->n, time);
 }
 

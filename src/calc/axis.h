@@ -28,16 +28,26 @@ struct axis_map {
 	size_t n;		/* knots, at least 2 in a map that covers anything */
 	double *position;	/* [n], strictly rising */
 	double *time;		/* [n], strictly rising, in s of the log */
+	double zero;		/* of the time axis: the time at position 0 */
 };
 
-#define AXIS_MAP_INIT { AXIS_TIME, 0, NULL, NULL }
+#define AXIS_MAP_INIT { AXIS_TIME, 0, NULL, NULL, 0.0 }
 
-/* Time axis: position = time - zero, over from_s .. to_s of the log. */
+/*
+ * Time axis: position = time - zero, over from_s .. to_s of the log, added and not
+ * interpolated, so that a span that ends at a sample has it in.
+ */
 void axis_map_time(struct axis_map *m, double from_s, double to_s, double zero);
 
 /*
  * Engine-speed axis from the rpm series of a pull.  ERR_DATA when it does not
  * rise; ERR_MEMORY.
+ *
+ * The knots: each level of the isotonic fit (equal weights; a level is a run of
+ * equal fitted values) is one, at the middle between the times of its first and its
+ * last sample; but the first level stands at its first sample and the last at its
+ * last, so that the pull's own ends stay ends.  A level that would not come later
+ * than the knot before it (repeated times) has none.  Between knots the map is linear.
  */
 enum err_code axis_map_rpm(struct axis_map *m, const struct series *rpm, struct err *e);
 

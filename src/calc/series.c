@@ -35,7 +35,7 @@ static enum err_code find_hole(struct series *s, struct err *e)
 			gaps[count++] = s->t[i] - s->t[i - 1];
 	if (count > 0) {
 		qsort(gaps, count, sizeof *gaps, compare_doubles);
-		s->hole = SERIES_HOLE_INTERVALS * gaps[count / 2];
+		s->hole = SERIES_HOLE_INTERVALS * 0.5 * (gaps[(count - 1) / 2] + gaps[count / 2]);
 	}
 	free(gaps);
 	return ERR_NONE;

@@ -23,8 +23,11 @@ struct series {
 
 #define SERIES_INIT { 0, NULL, NULL, false, 0.0 }
 
-/* A hole is a gap longer than this many median intervals. */
-#define SERIES_HOLE_INTERVALS 5.0
+/*
+ * A hole is a gap longer than five median intervals (of those above 0).  The little
+ * more is for the rounding of times: four rows lost anywhere are the same gap.
+ */
+#define SERIES_HOLE_INTERVALS 5.001
 
 /*
  * The samples of rows first .. last (inclusive) of the log.  Fails only for

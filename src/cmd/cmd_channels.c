@@ -10,8 +10,8 @@
 
 static const struct syntax syntax = {
 	"channels", "LOG",
-	"Lists the channels of a log: what each measures, in which unit, and why that was\n"
-	"concluded; its rate, range and missing samples; then what could not be read.",
+	"Lists the channels of a log: what each measures, in which unit, and why that\n"
+	"was concluded; its rate, range and missing samples; then what could not be read.",
 	1, 1, { &options_reading, &options_output },
 };
 

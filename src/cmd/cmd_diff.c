@@ -36,8 +36,8 @@ static const struct option_set options_bands = { "Bands", rows, 1 };
 
 static const struct syntax syntax = {
 	"diff", "A B",
-	"Compares pull B with pull A: means by bands of the axis, elapsed times, how boost\n"
-	"builds, and where each channel differs most.",
+	"Compares pull B with pull A: means by bands of the axis, elapsed times, how\n"
+	"boost builds, and where each channel differs most.",
 	2, 2, { &options_bands, &options_compare, &options_reading, &options_output },
 };
 

@@ -13,8 +13,8 @@
 
 static const struct syntax syntax = {
 	"plot", "A [B]",
-	"Prints the overlay as text: per channel a lane with both traces on one scale. With\n"
-	"--format csv or json the samples behind the picture.",
+	"Prints the overlay as text: per channel a lane with both traces on one scale.\n"
+	"With --format csv or json the samples behind the picture.",
 	1, 2, { &options_reading, &options_compare, &options_output, &options_picture },
 };
 

@@ -13,9 +13,9 @@
 
 static const struct syntax syntax = {
 	"view", "LOG [LOG]",
-	"Opens the viewer: the best pull of each log overlaid by engine speed, or one log\n"
-	"alone over time. Press ? in it for the keys. Without a terminal the overlay is\n"
-	"printed as text.",
+	"Opens the viewer: the widest pull of each log overlaid by engine speed, or one\n"
+	"log alone over time. Press ? in it for the keys. Without a terminal the overlay\n"
+	"is printed as text.",
 	0, 2, { &options_reading, &options_compare, &options_picture, &options_script },
 };
 

@@ -301,7 +301,8 @@ static void add_reason(struct channel *ch, const char *old, const char *kind, co
 	ch->why = buf_take(&why);
 }
 
-static void apply_quantity(struct channel *ch, const struct names *f, const struct override *o)
+static void apply_quantity(const struct datalog *log, struct channel *ch,
+			   const struct names *f, const struct override *o)
 {
 	struct values v;
 
@@ -309,7 +310,7 @@ static void apply_quantity(struct channel *ch, const struct names *f, const stru
 	ch->unit = o->unit != NULL ? o->unit : given_unit(ch);
 	if (ch->unit == NULL && ch->raw_unit[0] == '\0') {
 		values_look(&v, ch->column);
-		ch->unit = settle_unit(ch->quantity, &v);
+		ch->unit = settle_unit(ch->quantity, &v, settle_is_us(log));
 	}
 	add_reason(ch, "", "quantity", o->quantity->key, f, o);
 }
@@ -344,7 +345,7 @@ static void apply(struct datalog *log, const struct names *f, const struct overr
 	char *why;
 
 	if (o->quantity != NULL) {
-		apply_quantity(ch, f, o);
+		apply_quantity(log, ch, f, o);
 	} else if (o->unit != NULL) {
 		recognise_one(log, ch, o->unit_text);
 		why = mem_strdup(ch->why);

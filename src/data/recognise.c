@@ -34,7 +34,7 @@ static bool says_no_unit(const char *text)
 	return strspn(text, "-?. ") == strlen(text);
 }
 
-/* A unit that the name itself has as a word: "MPH", "Turbo RPM", "Long g". */
+/* A unit that the name itself has as a word: "MPH", "Target AFR", "G force". */
 static const struct unit *unit_in_alias(const char *alias, const struct quantity *q)
 {
 	while (*alias != '\0') {
@@ -43,8 +43,9 @@ static const struct unit *unit_in_alias(const char *alias, const struct quantity
 		const struct unit *unit = unit_find(word, NULL);
 
 		free(word);
-		/* A "ratio" does not say of what. */
-		if (unit != NULL && unit != unit_find("1", NULL) && quantity_fits(q, unit))
+		/* A "ratio" does not say of what, and "RPM" is said of thousands too. */
+		if (unit != NULL && unit != unit_find("1", NULL) &&
+		    unit->dim != DIM_ANGULAR_SPEED && quantity_fits(q, unit))
 			return unit;
 		alias += len + strspn(alias + len, " ");
 	}
@@ -172,7 +173,7 @@ void recognise_one(struct datalog *log, struct channel *ch, const char *unit_tex
 	struct pending p;
 
 	match_one(ch, unit_text, &p);
-	settle_init(&settle, log);
+	settle_init(&settle, log, settle_is_us(log));
 	if (p.open)
 		settle_channel(&settle, ch, p.unit_given, p.gauge, &p.why);
 	settle_release(&settle);
@@ -181,13 +182,14 @@ void recognise_one(struct datalog *log, struct channel *ch, const char *unit_tex
 
 static void settle_all(struct datalog *log, struct pending *pending)
 {
+	const bool us = settle_is_us(log);
 	struct settle settle;
 	int stage;
 	size_t i;
 
 	for (stage = SETTLE_PLAIN; stage < SETTLE_STAGES; stage++) {
 		/* Anew each time: what is low load depends on the unit of engine speed. */
-		settle_init(&settle, log);
+		settle_init(&settle, log, us);
 		for (i = 0; i < log->channel_count; i++) {
 			struct channel *ch = &log->channels[i];
 			struct pending *p = &pending[i];

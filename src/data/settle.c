@@ -19,6 +19,7 @@ struct job {
 	const struct settle *s;
 	struct channel *ch;
 	struct values v;
+	bool unit_given;
 	int gauge;		/* as from unit_find() */
 	struct buf *why;
 };
@@ -102,6 +103,7 @@ static const struct unit *one_atmosphere(double level, double high)
 	} windows[] = {
 		{ "bar", 0.88, 1.07, 5 },
 		{ "psi", 12.8, 15.6, 75 },
+		{ "MPa", 0.088, 0.107, 0.5 },
 		{ "kPa", 88, 107, 500 },
 		{ "hPa", 880, 1070, 5000 },
 	};
@@ -161,8 +163,8 @@ static const struct channel *measured_charge(const struct settle *s)
 }
 
 /*
- * A target is gauge or absolute by which of the two comes closer to what was
- * measured, at the top of the pull.
+ * A target is what its name says unless the other reading comes clearly closer, at
+ * the top of the pull, to what was measured.  (A leak holds the measured one down.)
  */
 static enum reading read_target(const struct job *j)
 {
@@ -171,6 +173,8 @@ static enum reading read_target(const struct job *j)
 	const double top = in_kpa(j->v.high, j->ch->unit);
 	struct values m;
 	double gauge;
+	double off_gauge;
+	double off_absolute;
 
 	if (measured == NULL || in_kpa(j->v.low, j->ch->unit) < BELOW_ZERO)
 		return read_charge(j);
@@ -178,8 +182,12 @@ static enum reading read_target(const struct job *j)
 	gauge = in_kpa(m.high, measured->unit) - (measured->quantity->id == Q_MAP ? air : 0);
 	if (gauge < CLEAR_BOOST)
 		return read_charge(j);
+	off_gauge = fabs(top - gauge);
+	off_absolute = fabs(top - (gauge + air));
 	buf_printf(j->why, "; its highest held against '%s'", measured->name);
-	return fabs(top - gauge) <= fabs(top - (gauge + air)) ? READING_GAUGE : READING_ABSOLUTE;
+	if (expected(j->ch) == READING_GAUGE)
+		return off_absolute < 0.5 * off_gauge ? READING_ABSOLUTE : READING_GAUGE;
+	return off_gauge < 0.5 * off_absolute ? READING_GAUGE : READING_ABSOLUTE;
 }
 
 static void settle_charge(struct job *j)
@@ -236,17 +244,29 @@ static void settle_mixture(struct job *j)
 		j->ch->unit = unit_find(j->ch->quantity->unit, NULL);
 }
 
-/* A trim is a deviation about 0; what lies about 1 is a factor, another thing. */
+/* Do all values lie about `one`, at most so much of it away? */
+static bool is_about(const struct values *v, double one, double away)
+{
+	return v->n > 0 && fabs(v->mid - one) <= 0.25 * one &&
+	       v->low >= (1 - away) * one && v->high <= (1 + away) * one;
+}
+
+/*
+ * A trim is a deviation about 0; what lies about 1 is a factor, another thing.
+ * Without a unit a small trim in per cent lies there too: then it must also move.
+ */
 static void settle_trim(struct job *j)
 {
-	const double one = j->ch->unit != NULL ? 1 / j->ch->unit->factor : 1;
-	const struct values *v = &j->v;
+	const double one = j->unit_given ? 1 / j->ch->unit->factor : 1;
 
-	if (v->n == 0 || v->low < 0.5 * one || v->mid < 0.75 * one || v->mid > 1.25 * one ||
-	    v->high > 1.6 * one)
+	if (!is_about(&j->v, one, j->unit_given ? 0.5 : 0.25))
 		return;
+	if (!j->unit_given && !(j->v.high > j->v.low && fabs(j->v.mid - 1) < 0.1))
+		return;
+	if (!j->unit_given)
+		j->ch->unit = unit_find("1", NULL);
 	buf_puts(j->why, "; about ");
-	add_value(j->why, v->mid, j->ch->unit);
+	add_value(j->why, j->v.mid, j->unit_given ? j->ch->unit : NULL);
 	buf_puts(j->why, ", so a factor and no trim");
 	set_quantity(j, Q_NONE);
 }
@@ -372,7 +392,7 @@ static void assume_unit(struct job *j)
 		unit = unit_of_time(j);
 	else if (q->dim == DIM_PRESSURE && settle_stage(q) != SETTLE_PLAIN)
 		unit = unit_of_charge(j);
-	j->ch->unit = unit != NULL ? unit : settle_unit(q, &j->v);
+	j->ch->unit = unit != NULL ? unit : settle_unit(q, &j->v, j->s->us);
 	if (j->v.n > 0) {
 		buf_puts(j->why, "; no unit, up to ");
 		add_number(j->why, j->v.high);
@@ -391,7 +411,7 @@ static bool is_pedal(const struct job *j)
 void settle_channel(const struct settle *s, struct channel *ch, bool unit_given, int gauge,
 		    struct buf *why)
 {
-	struct job job = { s, ch, { 0, NAN, NAN, NAN }, gauge, why };
+	struct job job = { s, ch, { 0, NAN, NAN, NAN }, unit_given, gauge, why };
 	size_t i;
 
 	values_look(&job.v, ch->column);
@@ -405,9 +425,10 @@ void settle_channel(const struct settle *s, struct channel *ch, bool unit_given,
 		settlers[i].settle(&job);
 }
 
-void settle_init(struct settle *s, const struct datalog *log)
+void settle_init(struct settle *s, const struct datalog *log, bool us)
 {
 	s->log = log;
+	s->us = us;
 	low_load_init(&s->low, log);
 }
 

@@ -28,11 +28,12 @@ enum settle_stage {
 struct settle {
 	const struct datalog *log;
 	struct low_load low;
+	bool us;	/* a channel without a unit is rather in one of the US */
 };
 
 enum settle_stage settle_stage(const struct quantity *q);
 
-void settle_init(struct settle *s, const struct datalog *log);
+void settle_init(struct settle *s, const struct datalog *log, bool us);
 void settle_release(struct settle *s);
 
 /*
@@ -43,7 +44,13 @@ void settle_release(struct settle *s);
 void settle_channel(const struct settle *s, struct channel *ch, bool unit_given, int gauge,
 		    struct buf *why);
 
-/* The unit that the values suggest for the channel's quantity; NULL for none. */
-const struct unit *settle_unit(const struct quantity *q, const struct values *v);
+/* The unit that the values suggest for the quantity; NULL for none. */
+const struct unit *settle_unit(const struct quantity *q, const struct values *v, bool us);
+
+/*
+ * Is the log in units of the US?  Some unit in it says so (mph, degrees Fahrenheit,
+ * lbf ft) and none the contrary.  Before units are assumed.
+ */
+bool settle_is_us(const struct datalog *log);
 
 #endif

@@ -1,10 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Which unit a channel without one is in, by where its values lie. */
 #include <math.h>
+#include <string.h>
 
 #include "data/settle.h"
 
 #define ANY INFINITY
+#define LENGTH(a) (sizeof(a) / sizeof((a)[0]))
 
 /*
  * The first row of the quantity counts whose bounds hold the 1st (low) and the 99th
@@ -27,7 +29,6 @@ static const struct guess guesses[] = {
 
 	{ { Q_PEDAL, Q_THROTTLE, Q_THROTTLE_TARGET, Q_WASTEGATE }, "1", -0.05, -ANY, 1.05 },
 	{ { Q_INJECTOR_DUTY, Q_ETHANOL, Q_HUMIDITY }, "1", 0, 0.01, 1.05 },
-	{ { Q_TRIM_SHORT, Q_TRIM_LONG }, "1", 0.5, 0.75, 1.6 },	/* a factor, in fact */
 	{ { Q_LOAD }, "1", 0, 0.01, 4 },
 	{ { Q_LOAD }, "mg/stroke", 0, 300, ANY },
 
@@ -36,11 +37,13 @@ static const struct guess guesses[] = {
 	{ { Q_BOOST, Q_BOOST_TARGET, Q_BOOST_ERROR }, "psi", -16, -ANY, 50 },
 	{ { Q_BOOST, Q_BOOST_TARGET, Q_BOOST_ERROR }, "kPa", -110, -ANY, 400 },
 	{ { Q_BOOST, Q_BOOST_TARGET, Q_BOOST_ERROR }, "hPa", -1100, -ANY, 5000 },
+	{ { Q_MAP, Q_MAP_TARGET, Q_EXHAUST_PRESSURE }, "MPa", 0, 0.05, 0.6 },
 	{ { Q_MAP, Q_MAP_TARGET, Q_EXHAUST_PRESSURE }, "bar", -1.1, -ANY, 5 },
 	{ { Q_MAP, Q_MAP_TARGET, Q_EXHAUST_PRESSURE }, "psi", -16, -ANY, 75 },
 	{ { Q_MAP, Q_MAP_TARGET, Q_EXHAUST_PRESSURE }, "kPa", -110, -ANY, 600 },
 	{ { Q_MAP, Q_MAP_TARGET, Q_EXHAUST_PRESSURE }, "hPa", -1100, -ANY, 6000 },
 	{ { Q_MAP, Q_MAP_TARGET, Q_EXHAUST_PRESSURE }, "Pa", -ANY, 6000, ANY },
+	{ { Q_BARO }, "MPa", 0.05, 0.05, 0.115 },
 	{ { Q_BARO }, "bar", 0.5, 0.5, 1.15 },
 	{ { Q_BARO }, "psi", 7, 7, 16 },
 	{ { Q_BARO }, "inHg", 15, 15, 33 },
@@ -81,6 +84,27 @@ static const struct guess guesses[] = {
 	{ { Q_BATTERY }, "mV", 0, 1000, 60e3 },
 };
 
+/* What a log in units of the US has; asked before the others. */
+static const struct guess us_guesses[] = {
+	{ { Q_SPEED }, "mph", -1, -ANY, 300 },
+	{ { Q_TORQUE, Q_TORQUE_TARGET }, "lbf ft", -ANY, -ANY, ANY },
+	{ { Q_POWER }, "hp", -ANY, -ANY, ANY },
+	{ { Q_AMBIENT_TEMP }, "degF", -40, 35, 130 },
+	{ { Q_INTAKE_TEMP, Q_COOLER_OUT_TEMP, Q_FUEL_TEMP }, "degF", -40, 50, 250 },
+	{ { Q_COOLANT_TEMP, Q_OIL_TEMP, Q_GEARBOX_TEMP }, "degF", -40, 110, 340 },
+	{ { Q_EGT, Q_COMPRESSOR_OUT_TEMP }, "degF", -40, -ANY, 2200 },
+	{ { Q_MAF }, "lb/min", 0, -ANY, 100 },
+};
+
+/* Units that only the one or the other habit has. */
+static const struct {
+	const char *unit;
+	bool us;
+} habits[] = {
+	{ "degF", true }, { "mph", true }, { "lbf ft", true },
+	{ "degC", false }, { "km/h", false }, { "Nm", false },
+};
+
 static bool is_for(const struct guess *g, enum quantity_id id)
 {
 	size_t i;
@@ -91,18 +115,61 @@ static bool is_for(const struct guess *g, enum quantity_id id)
 	return false;
 }
 
-const struct unit *settle_unit(const struct quantity *q, const struct values *v)
+/* The unit of the first row for the quantity that holds the values, or NULL. */
+static const struct unit *first_guess(const struct guess *rows, size_t n, enum quantity_id id,
+				      const struct values *v)
 {
 	size_t i;
 
+	for (i = 0; i < n; i++)
+		if (is_for(&rows[i], id) && v->low >= rows[i].low &&
+		    v->high >= rows[i].high_from && v->high <= rows[i].high)
+			return unit_find(rows[i].unit, NULL);
+	return NULL;
+}
+
+const struct unit *settle_unit(const struct quantity *q, const struct values *v, bool us)
+{
+	const struct unit *unit = NULL;
+
 	if (q->id == Q_NONE || q->unit == NULL)
 		return NULL;
-	for (i = 0; v->n > 0 && i < sizeof(guesses) / sizeof(guesses[0]); i++) {
-		const struct guess *g = &guesses[i];
+	if (v->n > 0 && us)
+		unit = first_guess(us_guesses, LENGTH(us_guesses), q->id, v);
+	if (v->n > 0 && unit == NULL)
+		unit = first_guess(guesses, LENGTH(guesses), q->id, v);
+	return unit != NULL ? unit : unit_find(q->unit, NULL);
+}
 
-		if (is_for(g, q->id) && v->low >= g->low && v->high >= g->high_from &&
-		    v->high <= g->high)
-			return unit_find(g->unit, NULL);
+/* The unit that speaks for a habit: given, or a hot engine's temperature without one. */
+static const struct unit *telling_unit(const struct channel *ch)
+{
+	const enum quantity_id id = ch->quantity->id;
+	const struct unit *fahrenheit = unit_find("degF", NULL);
+	struct values v;
+
+	if (ch->unit != NULL || (id != Q_COOLANT_TEMP && id != Q_OIL_TEMP))
+		return ch->unit;
+	values_look(&v, ch->column);
+	return settle_unit(ch->quantity, &v, false) == fahrenheit ? fahrenheit : NULL;
+}
+
+bool settle_is_us(const struct datalog *log)
+{
+	bool found = false;
+	size_t i;
+	size_t k;
+
+	for (i = 0; i < log->channel_count; i++) {
+		const struct unit *unit = telling_unit(&log->channels[i]);
+
+		for (k = 0; unit != NULL && k < LENGTH(habits); k++) {
+			if (strcmp(unit->ascii, habits[k].unit) != 0)
+				continue;
+			if (!habits[k].us)
+				return false;
+			found = true;
+		}
 	}
-	return unit_find(q->unit, NULL);
+	return found;
 }

@@ -14,7 +14,7 @@ static const struct glyphs sets[] = {
 		.set = GLYPH_ASCII, .name = "ascii",
 		.sub_cols = 1, .sub_rows = 1,
 		.a = '*', .b = 'o', .both = '@', .other = '#',
-		.horizontal = '-', .vertical = '|', .tick = '|', .minor = '+',
+		.horizontal = '-', .vertical = '|', .foot = '+', .tick = '|', .minor = '+',
 		.cursor = ':', .span_open = '[', .span_close = ']', .span_line = '=',
 		.mark = '!', .zero = '-',
 		.more_up = '^', .more_down = 'v', .more_left = '<', .more_right = '>',
@@ -23,7 +23,8 @@ static const struct glyphs sets[] = {
 	[GLYPH_BLOCKS] = {
 		.set = GLYPH_BLOCKS, .name = "blocks",
 		.sub_cols = 1, .sub_rows = 2,
-		.horizontal = 0x2500, .vertical = 0x2502, .tick = 0x252c, .minor = 0x2534,
+		.horizontal = 0x2500, .vertical = 0x2502, .foot = 0x2514,
+		.tick = 0x252c, .minor = 0x2534,
 		.cursor = 0x2502, .span_open = 0x255e, .span_close = 0x2561,
 		.span_line = 0x2550, .mark = 0x2666, .zero = 0x2500,
 		.more_up = 0x25b2, .more_down = 0x25bc,
@@ -33,7 +34,8 @@ static const struct glyphs sets[] = {
 	[GLYPH_BRAILLE] = {
 		.set = GLYPH_BRAILLE, .name = "braille",
 		.sub_cols = 2, .sub_rows = 4,
-		.horizontal = 0x2500, .vertical = 0x2502, .tick = 0x252c, .minor = 0x2534,
+		.horizontal = 0x2500, .vertical = 0x2502, .foot = 0x2514,
+		.tick = 0x252c, .minor = 0x2534,
 		.cursor = 0x2502, .span_open = 0x255e, .span_close = 0x2561,
 		.span_line = 0x2550, .mark = 0x25c6, .zero = 0x254c,
 		.more_up = 0x25b2, .more_down = 0x25bc,

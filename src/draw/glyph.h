@@ -33,6 +33,7 @@ struct glyphs {
 	uint32_t other;		/* a trace that is neither: B-A */
 	uint32_t horizontal;	/* ruler line */
 	uint32_t vertical;	/* lane's left edge */
+	uint32_t foot;		/* the same where the lane ends */
 	uint32_t tick;		/* on the ruler, with a label */
 	uint32_t minor;		/* without one */
 	uint32_t cursor;	/* a cursor's line through the lanes */

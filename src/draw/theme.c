@@ -12,36 +12,34 @@ enum { BOLD = 1, DIM = 2, UNDERLINE = 4, REVERSE = 8 };
  * On the terminal's own ground, which may be black or white, each c256 is a
  * colour of the 6x6x6 cube close in hue to its Okabe-Ito one that keeps a contrast
  * of 3:1 or more on both (WCAG 2.1, success criterion 1.4.11).  The span is a dark
- * band with colours of its own, so that it too reads the same on both.  With eight
- * colours it is a light one, on which blue and red are seen best; without any it
- * is reversed, since underlining crosses out the dots of a trace.
+ * band with colours of its own, so that it too reads the same on both.  With fewer
+ * colours there is no quiet shade, and a reversed band shouts over the traces: the
+ * span is then what lies between the two cursor lines.
  */
 static const struct {
 	short c256;
 	short span256;
 	short c8;
-	short span8;
 	unsigned attributes;	/* with colours */
 	unsigned mono;		/* without */
 	const char *rgb;	/* on a light ground */
 } looks[STYLE_COUNT] = {
-	[STYLE_PLAIN] =   { OWN, 253, OWN, 0, 0, 0, "#000000" },
-	[STYLE_DIM] =     { 244, 248, OWN, 0, 0, DIM, "#767676" },
-	[STYLE_TITLE] =   { OWN, 255, OWN, 0, BOLD, BOLD, "#000000" },
-	[STYLE_A] =       { 32, 74, 6, 4, 0, 0, "#0072b2" },
-	[STYLE_B] =       { 166, 214, 1, 1, BOLD, BOLD, "#d55e00" },
-	[STYLE_BOTH] =    { OWN, 255, OWN, 0, BOLD, BOLD, "#000000" },
-	[STYLE_DELTA] =   { 29, 79, 2, 0, 0, 0, "#009e73" },
-	[STYLE_CURSOR] =  { OWN, 255, OWN, 0, BOLD, BOLD, "#000000" },
-	[STYLE_MARK] =    { 136, 221, OWN, 0, BOLD, BOLD, "#e69f00" },
-	[STYLE_FINDING] = { 132, 175, 5, 5, BOLD, BOLD | UNDERLINE, "#cc79a7" },
-	[STYLE_LIMIT] =   { 132, 175, 5, 5, 0, DIM, "#cc79a7" },
-	[STYLE_ERROR] =   { 166, 214, 1, 1, BOLD, BOLD | REVERSE, "#d55e00" },
-	[STYLE_KEY] =     { OWN, 255, OWN, 0, BOLD, BOLD, "#000000" },
+	[STYLE_PLAIN] =   { OWN, 253, OWN, 0, 0, "#000000" },
+	[STYLE_DIM] =     { 244, 248, OWN, 0, DIM, "#767676" },
+	[STYLE_TITLE] =   { OWN, 255, OWN, BOLD, BOLD, "#000000" },
+	[STYLE_A] =       { 32, 74, 6, 0, 0, "#0072b2" },
+	[STYLE_B] =       { 166, 214, 1, BOLD, BOLD, "#d55e00" },
+	[STYLE_BOTH] =    { OWN, 255, OWN, BOLD, BOLD, "#000000" },
+	[STYLE_DELTA] =   { 29, 79, 2, 0, 0, "#009e73" },
+	[STYLE_CURSOR] =  { OWN, 255, OWN, BOLD, BOLD, "#000000" },
+	[STYLE_MARK] =    { 136, 221, OWN, BOLD, BOLD, "#e69f00" },
+	[STYLE_FINDING] = { 132, 175, 5, BOLD, BOLD | UNDERLINE, "#cc79a7" },
+	[STYLE_LIMIT] =   { 132, 175, 5, 0, DIM, "#cc79a7" },
+	[STYLE_ERROR] =   { 166, 214, 1, BOLD, BOLD | REVERSE, "#d55e00" },
+	[STYLE_KEY] =     { OWN, 255, OWN, BOLD, BOLD, "#000000" },
 };
 
 #define SPAN_256 238
-#define SPAN_8 7
 
 static struct look look_of(short fg, short bg, unsigned attributes)
 {
@@ -62,13 +60,10 @@ struct look theme_look(enum theme_depth depth, enum style style, unsigned flags)
 		bg = span ? SPAN_256 : OWN;
 		break;
 	case THEME_8:
-		fg = span ? looks[style].span8 : looks[style].c8;
-		bg = span ? SPAN_8 : OWN;
-		if (span)	/* bold turns black to grey on many terminals */
-			attributes &= ~(unsigned)BOLD;
+		fg = looks[style].c8;
 		break;
 	case THEME_MONO:
-		attributes = looks[style].mono ^ (span ? REVERSE : 0u);
+		attributes = looks[style].mono;
 		break;
 	}
 	if (flags & CELL_CHOSEN)

@@ -49,6 +49,7 @@ void act_delta(struct view *v, const char *arg);
 
 /* act_panels.c: pulls, numbers, the program */
 void act_pulls(struct view *v, const char *arg);
+void act_enter(struct view *v, const char *arg);
 void act_next_pull(struct view *v, const char *arg);
 void act_swap(struct view *v, const char *arg);
 void act_stats(struct view *v, const char *arg);

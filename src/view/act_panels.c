@@ -18,6 +18,38 @@ void act_pulls(struct view *v, const char *arg)
 	list_open(v, PANEL_PULLS);
 }
 
+/* The pull of A's log that holds a time, from 1; 0 for none. */
+static size_t pull_at(struct view *v, double t)
+{
+	const struct pulls *pulls = &view_source(v, SIDE_A)->loaded.pulls;
+	size_t i;
+
+	for (i = 0; i < pulls->count; i++)
+		if (t >= pulls->list[i].from_s && t <= pulls->list[i].to_s)
+			return i + 1;
+	return 0;
+}
+
+void act_enter(struct view *v, const char *arg)
+{
+	const struct run *a = &v->overlay.a;
+	struct err e = ERR_INIT;
+	size_t number;
+
+	(void)arg;
+	if (a->number != RUN_WHOLE) {
+		view_say(v, "this is a pull already; p lists all pulls");
+		return;
+	}
+	number = pull_at(v, axis_map_to_time(overlay_map(&v->overlay, a), v->cursor[v->active]));
+	if (number == 0)
+		view_say(v, "the cursor is in no pull; p lists them");
+	else if (view_choose_pull(v, SIDE_A, v->source_of[SIDE_A], number, &e) != ERR_NONE)
+		view_complain(v, "%s", e.text);
+	else
+		view_say(v, "pull %zu; p lists all, and puts another beside it as B", number);
+}
+
 void act_next_pull(struct view *v, const char *arg)
 {
 	const enum side side = view_has_b(v) ? SIDE_B : SIDE_A;

@@ -93,6 +93,8 @@ static const struct action actions[] = {
 
 	{ "pulls", "p", GROUP_PULLS, "list of pulls: choose which is A and which is B", act_pulls,
 	  NO_ARG, "pulls" },
+	{ "enter", "<Enter>", GROUP_PULLS, "in a whole log: show the pull at the cursor",
+	  act_enter, NO_ARG, NULL },
 	{ "next-pull", "P", GROUP_PULLS, "the next pull of the log as B (or A if alone)",
 	  act_next_pull, NO_ARG, NULL },
 	{ "swap", "w", GROUP_PULLS, "exchange A and B", act_swap, NO_ARG, NULL },

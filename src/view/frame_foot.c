@@ -174,7 +174,7 @@ struct strip {
 	int col;
 };
 
-/* [label----], as wide as it is, at least its bracket. */
+/* [label----], or only the number where there is no room for brackets. */
 static void draw_strip(void *user, enum style style, const char *label, double from, double to)
 {
 	const struct strip *s = user;
@@ -184,10 +184,13 @@ static void draw_strip(void *user, enum style style, const char *label, double f
 
 	if (to < v->from || from > v->to || first < 0 || last < 0)
 		return;
-	if (first == last) {
-		canvas_put(s->c, s->row, s->col + first, v->glyphs->mark, style);
+	if (last - first < 2) {
+		canvas_text(s->c, s->row, s->col + first, v->plot_cols - first, style,
+			    label + strcspn(label, "0123456789"));
 		return;
 	}
+	if (last - first - 1 < (int)strlen(label))
+		label += strcspn(label, "0123456789");
 	canvas_fill(s->c, (struct rect){ s->row, s->col + first, 1, last - first + 1 },
 		    v->glyphs->horizontal, style);
 	canvas_put(s->c, s->row, s->col + first, v->glyphs->span_open, style);

@@ -77,7 +77,8 @@ static void draw_name(struct view *v, struct canvas *c, struct rect r, struct la
 
 	lane_title(v, lane, &title);
 	for (row = 0; row < r.rows; row++)
-		canvas_put(c, r.row + row, r.col + r.cols - 1, v->glyphs->vertical, STYLE_DIM);
+		canvas_put(c, r.row + row, r.col + r.cols - 1, row + 1 < r.rows ?
+			   v->glyphs->vertical : v->glyphs->foot, STYLE_DIM);
 	if (chosen)
 		canvas_put(c, r.row, r.col, '>', STYLE_CURSOR);
 	draw_title(c, (struct rect){ r.row, r.col + 1, r.rows - (unit[0] != '\0'), r.cols - 2 },

@@ -77,11 +77,27 @@ void view_window(struct view *v, double from, double to)
 		v->to = to;
 }
 
+/* Over a whole log that has pulls: where the widest is. */
+static bool place_at_pull(struct view *v)
+{
+	const struct run *run = &v->overlay.a;
+	const struct pulls *pulls = &view_source(v, SIDE_A)->loaded.pulls;
+	const size_t widest = pull_best(pulls);
+
+	if (widest == 0 || run->number != RUN_WHOLE || view_has_b(v))
+		return false;
+	v->cursor[0] = axis_map_to_position(&run->by_time, pulls->list[widest - 1].from_s);
+	v->cursor[1] = axis_map_to_position(&run->by_time, pulls->list[widest - 1].to_s);
+	return true;
+}
+
 /* On a fresh axis the cursors stand at a third and at two thirds. */
 static void place_cursors(struct view *v)
 {
 	double low, high;
 
+	if (place_at_pull(v))
+		return;
 	overlay_range(&v->overlay, true, &low, &high);
 	if (isnan(low)) {
 		low = v->from;
@@ -287,6 +303,7 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 	if (start->b != NULL)
 		open_source(v, start->b);
 	v->source_of[SIDE_B] = v->source_count - 1;
+	place_cursors(v);	/* only now are the pulls known */
 	v->mark_side = view_has_b(v) ? SIDE_B : SIDE_A;
 	*out = v;
 	return ERR_NONE;

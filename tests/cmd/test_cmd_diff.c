@@ -141,7 +141,7 @@ START_TEST(test_text)
 				     "B-A -3.00 s\n"));
 	ck_assert_ptr_nonnull(strstr(r.out, "Knock Retard Cyl 2"));
 	ck_assert_ptr_null(strstr(r.out, "Knock Retard Cyl 1"));
-	ck_assert_ptr_nonnull(strstr(r.out, "\n4000-4500  0.83  0.50  -0.33   120.00  175.00  +55.00   "));
+	ck_assert_ptr_nonnull(strstr(r.out, "\n4000-4500   0.83  0.50  -0.33   120.00  175.00  +55.00   "));
 	ck_assert_ptr_nonnull(strstr(r.out,
 		"\nboost 50 kPa               2500  0.83   3000  1.00   +500  +0.17\n"));
 	ck_assert_ptr_nonnull(strstr(r.out, "\n    s count from 2000 rpm\n"));

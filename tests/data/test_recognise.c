@@ -221,6 +221,11 @@ static const struct {
 	{ { "Load", 0.2, 1, 2.1 }, "load", "1", "read as 1" },
 
 	{ { "STFT", 2, -3, 0 }, "trim_short", "%", "read as %" },
+	{ { "LTFT", 1.0, 1.0, 1.0 }, "trim_long", "%", "read as %" },
+	{ { "LTFT", 0.8, 0.8, 0.8 }, "trim_long", "%", "read as %" },
+	{ { "Turbo RPM", 20, 60, 190 }, "turbo_speed", "krpm", "read as krpm" },
+	{ { "MAP", 0.03, 0.1, 0.24 }, "map", "MPa", "read as MPa" },
+	{ { "Boost", 0.1, 0.1, 0.24 }, "map", "MPa", "read as MPa" },
 	{ { "Lambda control", 1.0, 0.98, 1.02 }, "none", "1", "so a factor and no trim" },
 	{ { "Lambda control (%)", 100, 98, 102 }, "none", "%", "so a factor and no trim" },
 
@@ -312,9 +317,18 @@ START_TEST(targets_follow_the_measured)
 		{ "Boost (bar)", 1.0, 1.1, 2.45 },
 		{ NULL, 0, 0, 0 },
 	};
+	const struct shape leak[] = {
+		{ "Boost target (kPa)", 100, 100, 150 },
+		{ "Pedal", 0, 100, 100 },
+		{ "Boost (kPa)", -60, 0, 90 },
+		{ NULL, 0, 0, 0 },
+	};
 	struct datalog *log = recognised(gauge);
 
 	check_channel(log, 0, "boost_target", "kPa", "held against 'Boost'");
+	datalog_free(log);
+	log = recognised(leak);
+	check_channel(log, 0, "boost_target", "kPa", "so gauge pressure");
 	datalog_free(log);
 	log = recognised(absolute);
 	check_channel(log, 0, "map_target", "bar", "so absolute pressure");
@@ -338,6 +352,31 @@ START_TEST(time_unit_follows_the_clock)
 	log->channels[1].column = ms;
 	recognise_all(log);
 	check_channel(log, 1, "time", "ms", "read as ms");
+	datalog_free(log);
+}
+END_TEST
+
+/* One unit that only the one habit has decides for what has none. */
+START_TEST(habits_of_the_log_count)
+{
+	const struct shape us[] = {
+		{ "Coolant temp", 185, 190, 203 },	/* without a unit: cannot be °C */
+		{ "Speed", 10, 40, 95 }, { "Torque", 0, 200, 260 }, { "IAT", 60, 61, 72 },
+		{ NULL, 0, 0, 0 },
+	};
+	const struct shape mixed[] = {
+		{ "Oil temp (°F)", 185, 190, 203 }, { "IAT (°C)", 20, 22, 30 },
+		{ "Speed", 10, 40, 95 }, { NULL, 0, 0, 0 },
+	};
+	struct datalog *log = recognised(us);
+
+	check_channel(log, 0, "coolant_temp", "degF", "read as °F");
+	check_channel(log, 1, "speed", "mph", "read as mph");
+	check_channel(log, 2, "torque", "lbf ft", "read as lbf ft");
+	check_channel(log, 3, "intake_temp", "degF", "read as °F");
+	datalog_free(log);
+	log = recognised(mixed);
+	check_channel(log, 2, "speed", "km/h", "read as km/h");
 	datalog_free(log);
 }
 END_TEST
@@ -460,6 +499,7 @@ Suite *recognise_suite(void)
 	tcase_add_test(t, barometric_pressure_counts);
 	tcase_add_test(t, targets_follow_the_measured);
 	tcase_add_test(t, time_unit_follows_the_clock);
+	tcase_add_test(t, habits_of_the_log_count);
 	tcase_add_test(t, polled_channels_keep_their_low_load);
 	tcase_add_test(t, words_are_no_numbers);
 	tcase_add_test(t, names_become_unique);

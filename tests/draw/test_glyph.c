@@ -80,7 +80,7 @@ END_TEST
 START_TEST(test_ornaments)
 {
 	const struct glyphs *g = glyph_get((enum glyph_set)_i);
-	const uint32_t all[] = { g->horizontal, g->vertical, g->tick, g->minor, g->cursor,
+	const uint32_t all[] = { g->horizontal, g->vertical, g->foot, g->tick, g->minor, g->cursor,
 				 g->span_open, g->span_close, g->span_line, g->mark, g->zero,
 				 g->more_up, g->more_down, g->more_left, g->more_right };
 	size_t i;

@@ -121,7 +121,10 @@ static bool shows_on_blank(struct look a, struct look b)
 	return a.bg != b.bg || a.reverse != b.reverse || a.underline != b.underline;
 }
 
-/* Span and choice are seen on blank cells too, at every depth, and together. */
+/*
+ * The choice is seen on blank cells too, at every depth; the span with 256 colours,
+ * where there is a quiet shade, and with fewer it changes nothing.
+ */
 START_TEST(test_flags_show)
 {
 	const enum theme_depth depth = (enum theme_depth)(_i % 3);
@@ -131,7 +134,10 @@ START_TEST(test_flags_show)
 	const struct look chosen = theme_look(depth, style, CELL_CHOSEN);
 	const struct look both = theme_look(depth, style, CELL_SPAN | CELL_CHOSEN);
 
-	ck_assert(shows_on_blank(own, span));
+	if (depth == THEME_256)
+		ck_assert(shows_on_blank(own, span));
+	else
+		ck_assert(looks_equal(own, span));
 	ck_assert(shows_on_blank(own, chosen));
 	ck_assert(shows_on_blank(span, both));
 }
@@ -152,13 +158,9 @@ END_TEST
 START_TEST(test_eight)
 {
 	const struct look own = theme_look(THEME_8, (enum style)_i, 0);
-	const struct look span = theme_look(THEME_8, (enum style)_i, CELL_SPAN);
 
 	ck_assert(own.fg >= -1 && own.fg < 8 && own.bg == -1);
-	ck_assert(span.fg >= 0 && span.fg < 8 && span.bg >= 0 && span.bg < 8);
-	ck_assert_int_ne(span.fg, span.bg);
 	ck_assert_int_ne(own.fg, 4);	/* blue on black is hardly seen on consoles */
-	ck_assert(!span.bold);
 }
 END_TEST
 

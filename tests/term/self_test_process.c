@@ -253,8 +253,9 @@ END_TEST
 
 START_TEST(directory_and_relative_program)
 {
-	char dir[] = "/tmp/harness-XXXXXX";
-	const char *const argv[] = { "./program", "a b", NULL };
+	char dir[] = "harness-XXXXXX";
+	char program[sizeof(dir) + sizeof("/program")];
+	const char *const argv[] = { program, "a b", NULL };
 	struct err err = ERR_INIT;
 	struct term_options o = { .argv = argv, .dir = "/", .err = &err };
 	struct term *t;
@@ -262,15 +263,15 @@ START_TEST(directory_and_relative_program)
 	FILE *f;
 
 	ck_assert_ptr_nonnull(mkdtemp(dir));
-	ck_assert_int_eq(chdir(dir), 0);
-	f = fopen("program", "w");
+	snprintf(program, sizeof(program), "%s/program", dir);
+	f = fopen(program, "w");
 	ck_assert_ptr_nonnull(f);
 	fputs("#!/bin/sh\necho \"$1 in $(pwd).\"\n", f);
 	fclose(f);
-	ck_assert_int_eq(chmod("program", 0700), 0);
+	ck_assert_int_eq(chmod(program, 0700), 0);
 	t = term_start(&o);
 	found = t != NULL && term_wait_text(t, "a b in /.", TERM_MS);
-	unlink("program");
+	unlink(program);
 	rmdir(dir);
 	ck_assert_msg(t != NULL, "%s", err.text);
 	term_assert(t, found);

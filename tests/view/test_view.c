@@ -365,6 +365,8 @@ START_TEST(pulls_are_chosen)
 	viewer_reopen(&w, &alone);
 	ck_assert_int_eq(w.v->overlay.axis, AXIS_TIME);
 	ck_assert_uint_eq(w.v->overlay.a.number, RUN_WHOLE);
+	viewer_play(&w, "<Enter>");
+	ck_assert_uint_eq(w.v->overlay.a.number, pull_best(&w.v->sources[0].loaded.pulls));
 	viewer_play(&w, "p<Down>a<Down>b<Esc>");
 	ck_assert_uint_eq(w.v->overlay.a.number, 1);
 	ck_assert_uint_eq(w.v->overlay.b.number, 2);

@@ -1,0 +1,264 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Tests of series: values between samples, holes, missing samples, conversion. */
+#include "calc_util.h"
+
+Suite *series_suite(void);
+
+START_TEST(test_linear)
+{
+	static const double t[] = { 1.0, 2.0, 4.0, 5.0 };
+	static const double v[] = { 10.0, 20.0, 0.0, 8.0 };
+	struct series s;
+
+	make_series(&s, t, v, 4, false);
+	ck_assert_uint_eq(s.n, 4);
+	ck_assert_double_eq(series_at(&s, 1.0), 10.0);
+	ck_assert_double_eq(series_at(&s, 1.25), 12.5);
+	ck_assert_double_eq(series_at(&s, 2.0), 20.0);
+	ck_assert_double_eq(series_at(&s, 3.5), 5.0);
+	ck_assert_double_eq(series_at(&s, 4.75), 6.0);
+	ck_assert_double_eq(series_at(&s, 5.0), 8.0);
+	ck_assert_double_nan(series_at(&s, nextafter(1.0, 0.0)));
+	ck_assert_double_nan(series_at(&s, nextafter(5.0, 6.0)));
+	ck_assert_double_nan(series_at(&s, NAN));
+	ck_assert_double_nan(series_at(&s, INFINITY));
+	ck_assert_double_nan(series_at(&s, -INFINITY));
+	series_release(&s);
+	ck_assert_double_nan(series_at(&s, 1.0));
+}
+END_TEST
+
+START_TEST(test_held)
+{
+	static const double t[] = { 1.0, 2.0, 4.0 };
+	static const double v[] = { 3.0, 4.0, 5.0 };
+	struct series s;
+
+	make_series(&s, t, v, 3, true);
+	ck_assert_double_eq(series_at(&s, 1.0), 3.0);
+	ck_assert_double_eq(series_at(&s, nextafter(2.0, 0.0)), 3.0);
+	ck_assert_double_eq(series_at(&s, 2.0), 4.0);
+	ck_assert_double_eq(series_at(&s, 3.9), 4.0);
+	ck_assert_double_eq(series_at(&s, 4.0), 5.0);
+	ck_assert_double_nan(series_at(&s, 4.1));
+	ck_assert_double_nan(series_at(&s, 0.9));
+	series_release(&s);
+}
+END_TEST
+
+/* Twice the same time: the first of the two counts there, and nothing breaks. */
+START_TEST(test_repeated_time)
+{
+	static const double t[] = { 0.0, 1.0, 1.0, 1.0, 2.0 };
+	static const double v[] = { 0.0, 10.0, 20.0, 30.0, 40.0 };
+	struct series s;
+
+	make_series(&s, t, v, 5, false);
+	ck_assert_double_eq(series_at(&s, 1.0), 10.0);
+	ck_assert_double_eq(series_at(&s, 0.5), 5.0);
+	ck_assert_double_eq(series_at(&s, 1.5), 35.0);
+	ck_assert_uint_eq(series_lower(&s, 1.0), 1);
+	ck_assert_uint_eq(series_lower(&s, 1.1), 4);
+	series_release(&s);
+}
+END_TEST
+
+START_TEST(test_missing_left_out)
+{
+	static const double t[] = { 0.0, 1.0, 2.0, NAN, 3.0, 4.0 };
+	static const double v[] = { NAN, 1.0, NAN, 5.0, 3.0, NAN };
+	struct series s;
+
+	make_series(&s, t, v, 6, false);
+	ck_assert_uint_eq(s.n, 2);
+	ck_assert_double_eq(series_at(&s, 2.0), 2.0);
+	ck_assert_double_nan(series_at(&s, 0.5));
+	series_release(&s);
+	make_series(&s, t, v, 0, false);
+	ck_assert_uint_eq(s.n, 0);
+	series_release(&s);
+	make_series(&s, t, (double[]){ NAN, NAN }, 2, false);
+	ck_assert_uint_eq(s.n, 0);
+	ck_assert_double_nan(series_at(&s, 0.0));
+	series_release(&s);
+}
+END_TEST
+
+/* Intervals 1, 1, 5, 1, 5.01, 1: the median is 1; across more than 5 of it is nothing. */
+START_TEST(test_hole)
+{
+	static const double t[] = { 0.0, 1.0, 2.0, 7.0, 8.0, 13.01, 14.01 };
+	static const double v[] = { 0.0, 1.0, 2.0, 7.0, 8.0, 13.0, 14.0 };
+	struct series s;
+
+	make_series(&s, t, v, 7, _i == 1);
+	ck_assert_double_eq(series_at(&s, 4.0), _i == 1 ? 2.0 : 4.0);
+	ck_assert_double_eq(series_at(&s, 8.0), 8.0);
+	ck_assert_double_nan(series_at(&s, nextafter(8.0, 9.0)));
+	ck_assert_double_nan(series_at(&s, 10.0));
+	ck_assert_double_nan(series_at(&s, nextafter(13.01, 0.0)));
+	ck_assert_double_eq(series_at(&s, 13.01), 13.0);
+	series_release(&s);
+}
+END_TEST
+
+/* The median of an even count of intervals is the middle of the two in the middle. */
+START_TEST(test_hole_even_median)
+{
+	static const double t[] = { 0.0, 1.0, 2.0, 5.0, 16.0 };	/* 1, 1, 3, 11: median 2 */
+	struct series s;
+
+	make_series(&s, t, t, 5, false);
+	CHECK_NEAR(s.hole, 10.0, 0.01);
+	ck_assert_double_nan(series_at(&s, 8.0));
+	ck_assert_double_eq(series_at(&s, 4.0), 4.0);
+	series_release(&s);
+}
+END_TEST
+
+/*
+ * Four rows lost at 10 Hz leave a gap of exactly five intervals, and rounding
+ * must not make it a hole at one place of the log and none at another.
+ */
+START_TEST(test_hole_rounding)
+{
+	double t[400];
+	int at, k;
+
+	for (at = 1; at < 380; at++) {
+		struct series s;
+		size_t n = 0;
+
+		for (k = 0; k < 400; k++)
+			if (k <= at || k >= at + 5)
+				t[n++] = 0.1 * k;
+		make_series(&s, t, t, n, false);
+		if (isnan(series_at(&s, 0.1 * (at + 2))))
+			ck_abort_msg("a hole after %.17g, where the gap is %.17g and the limit "
+				     "%.17g", t[at], t[at + 1] - t[at], s.hole);
+		series_release(&s);
+	}
+}
+END_TEST
+
+/* With fewer than three samples there is no telling what a hole would be. */
+START_TEST(test_hole_two)
+{
+	static const double t[] = { 0.0, 1000.0 };
+	struct series s;
+
+	make_series(&s, t, t, 2, false);
+	ck_assert_double_eq(series_at(&s, 500.0), 500.0);
+	series_release(&s);
+	make_series(&s, t + 1, t, 1, false);
+	ck_assert_double_eq(series_at(&s, 1000.0), 0.0);
+	ck_assert_double_nan(series_at(&s, 999.0));
+	series_release(&s);
+}
+END_TEST
+
+/* Between samples never outside what they span; at a sample exactly its value. */
+START_TEST(test_random)
+{
+	uint64_t seed = 41 + (uint64_t)_i;
+	double t[50], v[50];
+	int round, i;
+
+	for (round = 0; round < 300; round++) {
+		struct series s;
+
+		for (i = 0; i < 50; i++) {
+			t[i] = (i > 0 ? t[i - 1] : rng_range(&seed, -100, 2e9)) +
+			       rng_range(&seed, 0.01, 0.04);
+			v[i] = rng_magnitude(&seed, 6.0);
+		}
+		make_series(&s, t, v, 50, false);
+		for (i = 0; i < 49; i++) {
+			const double at = t[i] + (t[i + 1] - t[i]) * rng_range(&seed, 0.0, 1.0);
+			const double got = series_at(&s, at);
+
+			ck_assert_double_eq(series_at(&s, t[i]), v[i]);
+			ck_assert_double_ge(got, fmin(v[i], v[i + 1]) - 1e-9 * fabs(v[i]));
+			ck_assert_double_le(got, fmax(v[i], v[i + 1]) + 1e-9 * fabs(v[i]));
+			ck_assert_uint_eq(series_lower(&s, at), (size_t)i + (at > t[i]));
+		}
+		series_release(&s);
+	}
+}
+END_TEST
+
+/* Rows of a log, with blanks between as of channels polled in turn, in another unit. */
+START_TEST(test_load)
+{
+	static const double psi[] = { 1.0, NAN, 3.0, NAN, 5.0, 6.0 };
+	struct datalog *log = make_even_log("x.csv", 0.5, 6);
+	const struct channel *ch = put_channel(log, "p", Q_BOOST, "psi", psi);
+	const struct unit *kpa = unit_find("kPa", NULL);
+	struct series s;
+
+	ck_assert_int_eq(series_load(&s, log, ch, 1, 4, NULL, NULL), ERR_NONE);
+	ck_assert_uint_eq(s.n, 2);
+	ck_assert(!s.stepped);
+	ck_assert_double_eq(s.t[0], 1.0);
+	ck_assert_double_eq(s.v[1], 5.0);
+	series_release(&s);
+	ck_assert_int_eq(series_load(&s, log, ch, 0, 5, kpa, NULL), ERR_NONE);
+	ck_assert_uint_eq(s.n, 4);
+	CHECK_NEAR(s.v[3], 6.0 * 6.894757293168362, 1e-12);
+	series_release(&s);
+	ck_assert_int_eq(series_load(&s, log, ch, 6, 9, NULL, NULL), ERR_NONE);
+	ck_assert_uint_eq(s.n, 0);
+	series_release(&s);
+	ck_assert_int_eq(series_load(&s, log, ch, 3, 2, NULL, NULL), ERR_NONE);
+	ck_assert_uint_eq(s.n, 0);
+	series_release(&s);
+	datalog_free(log);
+}
+END_TEST
+
+/* Gears and words are held; a plain number is not. */
+START_TEST(test_load_stepped)
+{
+	static const double v[] = { 0.0, 1.0, 0.0, 1.0 };
+	char **words = mem_array(2, sizeof *words);
+	struct datalog *log = make_even_log("x.csv", 1.0, 4);
+	const struct channel *ch[3];
+	struct series s;
+	size_t i;
+
+	words[0] = mem_strdup("off");
+	words[1] = mem_strdup("on");
+	put_channel(log, "gear", Q_GEAR, NULL, v);
+	put_channel(log, "lamp", Q_NONE, NULL, v);
+	put_channel(log, "thing", Q_NONE, NULL, v);
+	column_set_words(log->channels[1].column, words, 2);
+	for (i = 0; i < 3; i++) {
+		ch[i] = &log->channels[i];
+		ck_assert_int_eq(series_load(&s, log, ch[i], 0, 3, NULL, NULL), ERR_NONE);
+		ck_assert_int_eq(s.stepped, i < 2);
+		ck_assert_double_eq(series_at(&s, 0.5), i < 2 ? 0.0 : 0.5);
+		series_release(&s);
+	}
+	datalog_free(log);
+}
+END_TEST
+
+Suite *series_suite(void)
+{
+	Suite *s = suite_create("series");
+	TCase *t = tcase_create("series");
+
+	tcase_add_test(t, test_linear);
+	tcase_add_test(t, test_held);
+	tcase_add_test(t, test_repeated_time);
+	tcase_add_test(t, test_missing_left_out);
+	tcase_add_loop_test(t, test_hole, 0, 2);
+	tcase_add_test(t, test_hole_even_median);
+	tcase_add_test(t, test_hole_rounding);
+	tcase_add_test(t, test_hole_two);
+	tcase_add_loop_test(t, test_random, 0, 4);
+	tcase_add_test(t, test_load);
+	tcase_add_test(t, test_load_stepped);
+	suite_add_tcase(s, t);
+	return s;
+}
