@@ -37,14 +37,5 @@ static int run(const struct options *o)
 
 int cmd_channels(int argc, char **argv)
 {
-	struct options o = { 0 };
-	const enum options_result result = options_parse(&syntax, argc, argv, &o);
-	int status;
-
-	if (result != OPTIONS_RUN)
-		return result == OPTIONS_DONE ? EXIT_FINE : EXIT_TROUBLE;
-	session_style(&o);
-	status = run(&o);
-	options_release(&o);
-	return status;
+	return session_command(&syntax, argc, argv, NULL, run);
 }

@@ -105,16 +105,6 @@ static int run(const struct options *o)
 int cmd_diff(int argc, char **argv)
 {
 	struct diff_options own = { NAN };
-	struct options o = { 0 };
-	enum options_result result;
-	int status;
 
-	o.own = &own;
-	result = options_parse(&syntax, argc, argv, &o);
-	if (result != OPTIONS_RUN)
-		return result == OPTIONS_DONE ? EXIT_FINE : EXIT_TROUBLE;
-	session_style(&o);
-	status = run(&o);
-	options_release(&o);
-	return status;
+	return session_command(&syntax, argc, argv, &own, run);
 }

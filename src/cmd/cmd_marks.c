@@ -111,8 +111,8 @@ static enum err_code check_options(const struct marks_options *own, struct err *
 		return err_set(e, ERR_USAGE, "marks: --add needs a --title");
 	if (!own->add && (own->title != NULL || own->note != NULL || own->channel != NULL ||
 			  own->axis_given))
-		return err_set(e, ERR_USAGE, "marks: --title, --note, --channel and --axis belong "
-			       "to --add FROM:TO");
+		return err_set(e, ERR_USAGE, "marks: --title, --note, --channel and --axis "
+			       "belong to --add FROM:TO");
 	return ERR_NONE;
 }
 
@@ -125,8 +125,8 @@ static enum err_code place_mark(struct mark *mark, const struct run *run,
 
 	mark->axis = own->axis_given ? own->axis : map->n > 0 ? AXIS_RPM : AXIS_TIME;
 	if (mark->axis == AXIS_RPM && map->n == 0)
-		return err_set(e, ERR_DATA, "%s: no pull with rising engine speed, so there is no "
-			       "rpm axis; use --axis time", run->log->path);
+		return err_set(e, ERR_DATA, "%s: no pull with rising engine speed, so there is "
+			       "no rpm axis; use --axis time", run->log->path);
 	if (mark->axis == AXIS_RPM) {
 		low = axis_map_from(map);
 		high = axis_map_to(map);
@@ -137,9 +137,9 @@ static enum err_code place_mark(struct mark *mark, const struct run *run,
 	mark->from = isnan(own->from) ? low : own->from;
 	mark->to = isnan(own->to) ? high : own->to;
 	if (mark->from > high || mark->to < low)
-		return err_set(e, ERR_DATA, "%s: nothing lies in %g to %g %s: the pull covers %g to "
-			       "%g", run->log->path, mark->from, mark->to, axis_unit(mark->axis),
-			       low, high);
+		return err_set(e, ERR_DATA, "%s: nothing lies in %g to %g %s: the pull covers "
+			       "%g to %g", run->log->path, mark->from, mark->to,
+			       axis_unit(mark->axis), low, high);
 	return ERR_NONE;
 }
 
@@ -175,8 +175,8 @@ static enum err_code remove_mark(struct marks *marks, const struct log_ref *ref,
 				 struct err *e)
 {
 	if ((size_t)number > marks->count)
-		return err_set(e, ERR_DATA, "%s: there is no mark %ld, only %zu", ref->path, number,
-			       marks->count);
+		return err_set(e, ERR_DATA, "%s: there is no mark %ld, only %zu", ref->path,
+			       number, marks->count);
 	marks_remove(marks, (size_t)number - 1);
 	return ERR_NONE;
 }
@@ -214,7 +214,8 @@ static enum err_code load_marks(const char *word, struct marks *marks, struct lo
 	if (code != ERR_NONE)
 		return code;
 	if (strcmp(ref->path, "-") == 0)
-		return err_set(e, ERR_USAGE, "marks of standard input are kept nowhere; name a file");
+		return err_set(e, ERR_USAGE, "marks of standard input are kept nowhere; "
+			       "name a file");
 	if (!path_exists(ref->path))
 		return err_set(e, ERR_IO, "%s: no such file", ref->path);
 	return marks_load(marks, ref->path, e);
@@ -256,16 +257,6 @@ static int run(const struct options *o)
 int cmd_marks(int argc, char **argv)
 {
 	struct marks_options own = { false, NAN, NAN, NULL, NULL, NULL, false, AXIS_TIME, 0 };
-	struct options o = { 0 };
-	enum options_result result;
-	int status;
 
-	o.own = &own;
-	result = options_parse(&syntax, argc, argv, &o);
-	if (result != OPTIONS_RUN)
-		return result == OPTIONS_DONE ? EXIT_FINE : EXIT_TROUBLE;
-	session_style(&o);
-	status = run(&o);
-	options_release(&o);
-	return status;
+	return session_command(&syntax, argc, argv, &own, run);
 }

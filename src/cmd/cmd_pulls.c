@@ -41,33 +41,29 @@ static int load_all(const struct options *o, struct loaded *logs, const struct l
 	return status;
 }
 
-int cmd_pulls(int argc, char **argv)
+static int run(const struct options *o)
 {
-	struct options o = { 0 };
-	struct loaded *logs;
-	const struct loaded **good;
+	struct loaded *logs = mem_array(o->log_count, sizeof *logs);
+	const struct loaded **good = mem_array(o->log_count, sizeof *good);
 	struct buf out = BUF_INIT;
-	const enum options_result result = options_parse(&syntax, argc, argv, &o);
 	size_t count = 0;
 	size_t i;
-	int status;
+	int status = load_all(o, logs, good, &count);
 
-	if (result != OPTIONS_RUN)
-		return result == OPTIONS_DONE ? EXIT_FINE : EXIT_TROUBLE;
-	session_style(&o);
-	logs = mem_array(o.log_count, sizeof *logs);
-	good = mem_array(o.log_count, sizeof *good);
-	status = load_all(&o, logs, good, &count);
 	if (count > 0) {
-		out_pulls(good, count, &o.style, &out);
-		if (report_result(&out, o.output) != EXIT_FINE)
+		out_pulls(good, count, &o->style, &out);
+		if (report_result(&out, o->output) != EXIT_FINE)
 			status = EXIT_TROUBLE;
 	}
 	buf_release(&out);
-	for (i = 0; i < o.log_count; i++)
+	for (i = 0; i < o->log_count; i++)
 		loaded_release(&logs[i]);
 	free(good);
 	free(logs);
-	options_release(&o);
 	return status;
+}
+
+int cmd_pulls(int argc, char **argv)
+{
+	return session_command(&syntax, argc, argv, NULL, run);
 }

@@ -48,7 +48,8 @@ static void usage(struct buf *out)
 	for (i = 0; i < COMMANDS; i++)
 		buf_printf(out, "  %-9s %-10s %s\n", commands[i].name, commands[i].arguments,
 			   commands[i].summary);
-	buf_puts(out, "\nLOG is a file, or - for standard input. LOG@2 is its second pull, LOG@all\n"
+	buf_puts(out, "\n"
+		 "LOG is a file, or - for standard input. LOG@2 is its second pull, LOG@all\n"
 		 "the whole log; without either it is the pull over the most engine speed.\n\n"
 		 "      --help     show this help; COMMAND --help shows a command's options\n"
 		 "      --version  show the version\n\n"

@@ -201,7 +201,7 @@ const struct option_set options_compare = { "Comparing", compare_rows, COUNT(com
 
 static enum err_code set_format(struct options *o, const char *value, struct err *e)
 {
-	if (!out_format_by_name(value, &o->style.format))
+	if (!style_format_by_name(value, &o->style.format))
 		return err_set(e, ERR_USAGE, "must be text, csv or json");
 	return ERR_NONE;
 }

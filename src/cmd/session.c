@@ -11,6 +11,7 @@
 
 #include "base/mem.h"
 #include "base/num.h"
+#include "cmd/cmd.h"
 #include "cmd/report.h"
 
 #define NARROWEST 40		/* a terminal that says it has fewer cells is not believed */
@@ -33,6 +34,27 @@ void session_style(struct options *o)
 	if (o->output == NULL && isatty(STDOUT_FILENO) &&
 	    ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= NARROWEST)
 		o->style.width = size.ws_col > WIDEST ? WIDEST : size.ws_col;
+}
+
+int session_command(const struct syntax *syntax, int argc, char **argv, void *own,
+		    int (*work)(const struct options *o))
+{
+	struct options o = { 0 };
+	int status;
+
+	o.own = own;
+	switch (options_parse(syntax, argc, argv, &o)) {
+	case OPTIONS_DONE:
+		return EXIT_FINE;
+	case OPTIONS_TROUBLE:
+		return EXIT_TROUBLE;
+	case OPTIONS_RUN:
+		break;
+	}
+	session_style(&o);
+	status = work(&o);
+	options_release(&o);
+	return status;
 }
 
 static void warn_unread(const struct datalog *log)
@@ -161,8 +183,8 @@ static enum err_code choose_alignment(struct session *s, const struct options *o
 	s->o.crossing = o->crossing;
 	s->o.nudge = o->nudge;
 	if (!isnan(o->crossing) && o->align != ALIGN_CROSSING)
-		return err_set(e, ERR_USAGE, "--at belongs to --align crossing, not to --align %s",
-			       align_name(o->align));
+		return err_set(e, ERR_USAGE, "--at belongs to --align crossing, not to "
+			       "--align %s", align_name(o->align));
 	for (i = 0; i < o->log_count && !isnan(o->crossing); i++)
 		if (isnan(axis_map_to_time(&runs[i]->by_rpm, o->crossing)))
 			return err_set(e, ERR_DATA, "%s: --at %g rpm is outside the pull (%.0f "

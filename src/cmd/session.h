@@ -45,6 +45,13 @@ void session_release(struct session *s);
 enum err_code session_load(const char *word, const struct options *o, struct loaded *out,
 			   struct log_ref *ref, struct err *e);
 
+/*
+ * A whole subcommand but its work: parses the options, lets `work` do it, and
+ * returns the exit code.  `own` is for the setters of its own options.
+ */
+int session_command(const struct syntax *syntax, int argc, char **argv, void *own,
+		    int (*work)(const struct options *o));
+
 /* Sets what depends on where the text goes: characters and the width of a line. */
 void session_style(struct options *o);
 

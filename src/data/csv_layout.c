@@ -17,6 +17,7 @@
 
 #define MOST_TITLES 4		/* rows of words above the data that are looked at */
 #define MOST_STRANGERS 3	/* rows of another length that may stand between */
+#define MOST_SETTINGS 20	/* rows like data that may stand above the header */
 #define SURE_UNITS 3
 #define LONGEST_UNIT 10		/* bytes */
 #define MOST_COLUMNS 65536	/* more are rows that were turned into columns */
@@ -26,6 +27,7 @@ struct layout {
 	const struct csv_sample *sample;
 	enum csv_mark mark;
 	size_t usual;		/* cells of most rows */
+	size_t filled;		/* of those, without columns at the end that are empty */
 	bool *numeric;		/* [usual] the column holds numbers in most rows */
 };
 
@@ -55,6 +57,8 @@ static void find_numeric_columns(struct layout *l)
 		if (row->comment || row->count != l->usual ||
 		    csv_sample_numbers(l->sample, row, l->mark) == 0)
 			continue;
+		if (row->trimmed > l->filled)
+			l->filled = row->trimmed;
 		for (k = 0; k < l->usual; k++) {
 			if (csv_sample_is_number(&cells[k], l->mark))
 				balance[k]++;
@@ -192,12 +196,11 @@ static struct title_cells count_title_cells(const struct layout *l, size_t i)
 static bool is_title(const struct layout *l, const struct csv_sample_row *row)
 {
 	const size_t numbers = csv_sample_numbers(l->sample, row, l->mark);
-	const size_t most = 2 * l->usual;
 	const struct csv_sample_cell *cells = csv_sample_cells(l->sample, row);
 	size_t words = 0;
 	size_t k;
 
-	if (row->trimmed > most || row->trimmed * 2 <= (l->usual > 1 ? l->usual : 0))
+	if (row->trimmed > 2 * l->usual || (l->filled > 1 && row->trimmed * 2 <= l->filled))
 		return false;
 	for (k = 0; k < row->count; k++)
 		words += cells[k].kind[l->mark] == CSV_CELL_WORD;
@@ -218,15 +221,33 @@ static bool is_units_row(const struct layout *l, size_t i)
 	return 2 * n.units > n.all;
 }
 
-/*
- * Title rows above row `first`, the nearest first, without rows of types.  Comments
- * among them count only when they are units or there is nothing else.
- */
+/* Drops comments that are no units and have no more names than a plain title has. */
+static size_t drop_remarks(const struct layout *l, size_t *titles, size_t n)
+{
+	size_t names = 0;
+	size_t plain = 0;
+	size_t kept = 0;
+	size_t i;
+
+	for (i = 0; i < n; i++) {
+		const size_t its = count_quantities(l, titles[i]);
+
+		if (row_at(l, titles[i])->comment)
+			continue;
+		plain++;
+		names = its > names ? its : names;
+	}
+	for (i = 0; i < n; i++)
+		if (plain == 0 || !row_at(l, titles[i])->comment || is_units_row(l, titles[i]) ||
+		    count_quantities(l, titles[i]) > names)
+			titles[kept++] = titles[i];
+	return kept;
+}
+
+/* Title rows above row `first`, the nearest first, without rows of types. */
 static size_t find_titles(const struct layout *l, size_t first, size_t titles[MOST_TITLES])
 {
 	size_t strangers = 0;
-	size_t plain = 0;
-	size_t kept = 0;
 	size_t n = 0;
 	size_t i;
 
@@ -236,12 +257,7 @@ static size_t find_titles(const struct layout *l, size_t first, size_t titles[MO
 		else if (!is_types_row(l, i))
 			titles[n++] = i;
 	}
-	for (i = 0; i < n; i++)
-		plain += !row_at(l, titles[i])->comment;
-	for (i = 0; i < n; i++)
-		if (plain == 0 || !row_at(l, titles[i])->comment || is_units_row(l, titles[i]))
-			titles[kept++] = titles[i];
-	return kept;
+	return drop_remarks(l, titles, n);
 }
 
 /* Every cell is a unit, and there are enough of them that this is no accident. */
@@ -333,21 +349,51 @@ static size_t find_first(const struct layout *l, size_t from)
 	return first;
 }
 
-static enum err_code guess_titles(struct layout *l, struct csv_dialect *out, bool no_header)
+/*
+ * The first row of data below a title with more known names than the one in use, when
+ * it comes soon after row `first`: what was taken for data are settings of the logger.
+ */
+static size_t find_better_first(const struct layout *l, size_t first, size_t names)
+{
+	size_t i;
+
+	for (i = first + 1; i < l->sample->row_count && i <= first + MOST_SETTINGS; i++)
+		if (is_title(l, row_at(l, i)) && !row_at(l, i)->comment &&
+		    count_quantities(l, i) > (names > 1 ? names : 1))
+			return find_first(l, i + 1);
+	return NO_ROW;
+}
+
+static enum err_code guess_titles(const struct layout *l, struct csv_dialect *out)
 {
 	size_t first = find_first(l, 0);
 	size_t titles[MOST_TITLES];
+	size_t better;
 	size_t n;
 
 	if (first == NO_ROW)
 		return ERR_FORMAT;
-	n = no_header ? 0 : find_titles(l, first, titles);
-	if (n == 0 && !no_header && is_numbered_header(l, first) &&
-	    find_first(l, first + 1) != NO_ROW) {
+	n = find_titles(l, first, titles);
+	better = find_better_first(l, first, n > 0 ? count_quantities(l, titles[0]) : 0);
+	if (better != NO_ROW) {
+		first = better;
+		n = find_titles(l, first, titles);
+	}
+	if (n == 0 && is_numbered_header(l, first) && find_first(l, first + 1) != NO_ROW) {
 		titles[n++] = first;
 		first = find_first(l, first + 1);
 	}
 	choose_titles(l, titles, n, out);
+	out->first_line = row_at(l, first)->line;
+	return ERR_NONE;
+}
+
+static enum err_code no_titles(const struct layout *l, struct csv_dialect *out)
+{
+	const size_t first = find_first(l, 0);
+
+	if (first == NO_ROW)
+		return ERR_FORMAT;
 	out->first_line = row_at(l, first)->line;
 	return ERR_NONE;
 }
@@ -376,7 +422,7 @@ static enum err_code force_header(const struct layout *l, size_t line, struct cs
 enum err_code csv_layout(const char *path, const struct csv_sample *s, enum csv_mark mark,
 			 long header_line, struct csv_dialect *out, struct err *e)
 {
-	struct layout l = { s, mark, csv_sample_usual_count(s, mark), NULL };
+	struct layout l = { s, mark, csv_sample_usual_count(s, mark), 0, NULL };
 	enum err_code code;
 
 	if (l.usual > MOST_COLUMNS)
@@ -387,8 +433,10 @@ enum err_code csv_layout(const char *path, const struct csv_sample *s, enum csv_
 	find_numeric_columns(&l);
 	if (header_line > 0)
 		code = force_header(&l, (size_t)header_line, out);
+	else if (header_line < 0)
+		code = no_titles(&l, out);
 	else
-		code = guess_titles(&l, out, header_line < 0);
+		code = guess_titles(&l, out);
 	free(l.numeric);
 	out->row_cells = l.usual;
 	if (out->columns < l.usual)

@@ -8,6 +8,7 @@
 #include "base/buf.h"
 #include "base/mem.h"
 #include "base/text.h"
+#include "data/recognise.h"
 
 #define PLACE_CELLS 40		/* width of the text of a bad place */
 
@@ -61,6 +62,25 @@ static void keep_titles(struct csv_titles *titles, const struct csv_row *row)
 	titles->count = row->count;
 	for (i = 0; i < row->count; i++)
 		titles->cells[i] = mem_strndup(row->cells[i].text, row->cells[i].length);
+}
+
+static bool names_time(const struct csv_titles *titles)
+{
+	size_t i;
+
+	for (i = 0; i < titles->count; i++) {
+		char *name;
+		char *unit;
+		enum quantity_id id;
+
+		recognise_split(titles->cells[i], &name, &unit);
+		id = recognise_name(name).id;
+		free(name);
+		free(unit);
+		if (id == Q_TIME)
+			return true;
+	}
+	return false;
 }
 
 /* Whether the row says again what the titles say, empty cells at the end aside. */
@@ -161,6 +181,23 @@ static struct row_counts read_cells(struct csv_table *t, const struct csv_row *r
 	return n;
 }
 
+/*
+ * Without a time column a row of separators only stands for a moment, too; those at
+ * the end never get here.
+ */
+static bool push_empty_rows(struct csv_table *t)
+{
+	size_t i;
+
+	for (; t->empty_rows > 0 && !t->is_timed; t->empty_rows--) {
+		for (i = 0; i < t->dialect.columns; i++)
+			if (!csv_column_push_missing(&t->columns[i]))
+				return false;
+		t->rows++;
+	}
+	return true;
+}
+
 static bool push_row(struct csv_table *t, const struct csv_row *row)
 {
 	size_t i;
@@ -196,6 +233,7 @@ static bool add_data(struct csv_table *t, const struct csv_row *row)
 
 	if (n.said == 0 && n.beyond == 0) {
 		tally(&t->empty, row->line);
+		t->empty_rows++;
 		return true;
 	}
 	if (n.numbers == 0 && (is_again(&t->header, row) || is_again(&t->units, row))) {
@@ -210,14 +248,15 @@ static bool add_data(struct csv_table *t, const struct csv_row *row)
 		t->log->ragged_rows++;
 		tally(&t->ragged, row->line);
 	}
-	return push_row(t, row);
+	return push_empty_rows(t) && push_row(t, row);
 }
 
 bool csv_table_add(struct csv_table *t, const struct csv_row *row)
 {
-	if (row->line == t->dialect.header_line)
+	if (row->line == t->dialect.header_line) {
 		keep_titles(&t->header, row);
-	else if (row->line == t->dialect.units_line)
+		t->is_timed = names_time(&t->header);
+	} else if (row->line == t->dialect.units_line)
 		keep_titles(&t->units, row);
 	else if (row->comment)
 		tally(&t->comments, row->line);

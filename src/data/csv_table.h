@@ -33,6 +33,8 @@ struct csv_table {
 	struct csv_titles header;
 	struct csv_titles units;
 	size_t rows;
+	bool is_timed;		/* the header names a time column */
+	size_t empty_rows;	/* without any value, since the last row that counts */
 
 	struct csv_tally preamble;
 	struct csv_tally comments;

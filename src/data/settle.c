@@ -10,6 +10,8 @@
 #define BELOW_ZERO (-3.0)	/* kPa: no absolute pressure is lower, sensor error allowed */
 #define STANDARD_AIR 101.325	/* kPa, where the log has no barometric pressure */
 #define CLEAR_BOOST 40.0	/* kPa above it: enough to tell gauge from absolute */
+#define CLEARLY 0.5		/* so many times closer to what was measured */
+#define VERY_CLEARLY 0.1
 #define LOW_SIDE 1500.0		/* kPa: feed pumps stay below, rails of direct injection above */
 #define SLOW_TURBO 9000.0	/* rpm: in a pull every turbocharger is faster */
 #define FRP_LOW_SIDE 765.0	/* kPa: the most that SAE J1979 PID 0A can say */
@@ -175,6 +177,7 @@ static enum reading read_target(const struct job *j)
 	double gauge;
 	double off_gauge;
 	double off_absolute;
+	double clearly;
 
 	if (measured == NULL || in_kpa(j->v.low, j->ch->unit) < BELOW_ZERO)
 		return read_charge(j);
@@ -185,9 +188,11 @@ static enum reading read_target(const struct job *j)
 	off_gauge = fabs(top - gauge);
 	off_absolute = fabs(top - (gauge + air));
 	buf_printf(j->why, "; its highest held against '%s'", measured->name);
-	if (expected(j->ch) == READING_GAUGE)
-		return off_absolute < 0.5 * off_gauge ? READING_ABSOLUTE : READING_GAUGE;
-	return off_gauge < 0.5 * off_absolute ? READING_GAUGE : READING_ABSOLUTE;
+	if (expected(j->ch) == READING_ABSOLUTE)
+		return off_gauge < CLEARLY * off_absolute ? READING_GAUGE : READING_ABSOLUTE;
+	/* A target of 0 where none is wanted speaks for gauge. */
+	clearly = in_kpa(level_at_low_load(j), j->ch->unit) < NEAR_ZERO ? VERY_CLEARLY : CLEARLY;
+	return off_absolute < clearly * off_gauge ? READING_ABSOLUTE : READING_GAUGE;
 }
 
 static void settle_charge(struct job *j)

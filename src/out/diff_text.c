@@ -135,7 +135,8 @@ static void put_spool(const struct diff_report *r, const struct out_style *style
 	sheet_to_text(s, style, out);
 	sheet_free(s);
 	if (!isnan(heading_zero(r->o)))
-		buf_printf(out, "    s count from %s rpm\n", num_fixed(zero, heading_zero(r->o), 0));
+		buf_printf(out, "    s count from %s rpm\n",
+			   num_fixed(zero, heading_zero(r->o), 0));
 }
 
 static void put_largest(const struct diff_report *r, const size_t *shown, size_t count,

@@ -24,6 +24,11 @@ double heading_clock(const struct datalog *log, double t)
 	return t - log->sections[datalog_section(log, row)].shift;
 }
 
+double heading_duration(const struct datalog *log)
+{
+	return log->rows == 0 ? NAN : log->time[log->rows - 1] - log->time[0];
+}
+
 char *heading_name(const struct run *run)
 {
 	if (run->number == RUN_WHOLE)
@@ -177,9 +182,9 @@ void heading_text(const struct overlay *o, double from, double to,
 		add_run(s, &o->b, "B");
 	sheet_to_text(s, style, out);
 	sheet_free(s);
-	add_weakness(out, &o->a, "A", out_width(style));
+	add_weakness(out, &o->a, "A", style_width(style));
 	if (overlay_has_b(o))
-		add_weakness(out, &o->b, "B", out_width(style));
+		add_weakness(out, &o->b, "B", style_width(style));
 	add_span(out, o, from, to);
 	buf_putc(out, '\n');
 }

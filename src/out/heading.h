@@ -12,6 +12,9 @@
 /* Log time t (never falling) as the file has it: before the sections were joined. */
 double heading_clock(const struct datalog *log, double t);
 
+/* From the first row to the last, in s. */
+double heading_duration(const struct datalog *log);
+
 /* "before.csv@1", "drive.csv@all"; the caller frees it. */
 char *heading_name(const struct run *run);
 

@@ -168,11 +168,6 @@ static void text_counts(const struct datalog *log, struct buf *out, size_t width
 		sheet_fold(out, log->notes[i], INDENT, width);
 }
 
-static double duration(const struct datalog *log)
-{
-	return log->rows == 0 ? NAN : log->time[log->rows - 1] - log->time[0];
-}
-
 static void write_text(const struct view *v, const struct out_style *style, struct buf *out)
 {
 	struct sheet *s = sheet_new();
@@ -180,9 +175,9 @@ static void write_text(const struct view *v, const struct out_style *style, stru
 	char seconds[NUM_TEXT];
 	size_t i;
 
-	out_shown(out, v->log->path, style);
+	style_show(out, v->log->path, style);
 	buf_printf(out, "   %zu rows   %s s   %zu channels\n\n", v->log->rows,
-		   num_fixed(seconds, duration(v->log), 1), v->log->channel_count);
+		   num_fixed(seconds, heading_duration(v->log), 1), v->log->channel_count);
 	sheet_column_flex(s, "channel", SHEET_LEFT, NAME_CELLS);
 	sheet_column(s, "quantity", SHEET_LEFT);
 	sheet_column_flex(s, "unit", SHEET_LEFT, UNIT_CELLS);
@@ -194,7 +189,7 @@ static void write_text(const struct view *v, const struct out_style *style, stru
 		text_row(s, v, &v->log->channels[i]);
 	sheet_to_text(s, style, out);
 	sheet_free(s);
-	text_counts(v->log, &rest, out_width(style));
+	text_counts(v->log, &rest, style_width(style));
 	if (style->ascii)
 		text_to_ascii(out, buf_text(&rest));
 	else
@@ -308,7 +303,7 @@ static void write_json(const struct view *v, const struct out_style *style, stru
 		js_append(notes, js_text(log->notes[i]));
 	js_set(root, "file", js_text(log->path));
 	js_set(root, "rows", js_count((double)log->rows));
-	js_set(root, "duration_s", js_number(duration(log)));
+	js_set(root, "duration_s", js_number(heading_duration(log)));
 	js_set(root, "bad_rows", js_count((double)log->bad_rows));
 	js_set(root, "bad_cells", js_count((double)log->bad_cells));
 	js_set(root, "ragged_rows", js_count((double)log->ragged_rows));

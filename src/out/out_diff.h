@@ -18,7 +18,7 @@ struct diff_report {
 	const struct delta *delta;		/* of these pairs */
 	const struct spool_line *spool;
 	size_t spool_count;
-	const struct unit *boost_unit;		/* that spool levels are shown in; NULL: kPa */
+	const struct unit *boost_unit;		/* of spool levels in text; NULL: kPa */
 	bool chosen;				/* text shows all pairs, not the first few */
 };
 

@@ -63,7 +63,7 @@ static void write_text(const struct view *v, const struct out_style *style, stru
 	struct sheet *s;
 	size_t i;
 
-	out_shown(out, v->log_path, style);
+	style_show(out, v->log_path, style);
 	if (count == 0) {
 		buf_puts(out, "   no marks\n");
 		return;

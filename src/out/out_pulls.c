@@ -16,11 +16,6 @@ struct shown_logs {
 	size_t count;
 };
 
-static double duration(const struct datalog *log)
-{
-	return log->rows == 0 ? NAN : log->time[log->rows - 1] - log->time[0];
-}
-
 static char *join_weak(const struct pull *pull, const char *between)
 {
 	struct buf out = BUF_INIT;
@@ -87,9 +82,9 @@ static void text_log(const struct loaded *l, const struct out_style *style, stru
 	char seconds[NUM_TEXT];
 	struct sheet *s;
 
-	out_shown(out, l->log->path, style);
+	style_show(out, l->log->path, style);
 	buf_printf(out, "   %zu rows   %s s   ", l->log->rows,
-		   num_fixed(seconds, duration(l->log), 1));
+		   num_fixed(seconds, heading_duration(l->log), 1));
 	if (l->pulls.count == 0) {
 		buf_puts(out, "no pull\n");
 		return;
@@ -200,7 +195,7 @@ static void write_json(const struct shown_logs *logs, const struct out_style *st
 			js_append(pulls, json_pull(l, k));
 		js_set(object, "file", js_text(l->log->path));
 		js_set(object, "rows", js_count((double)l->log->rows));
-		js_set(object, "duration_s", js_number(duration(l->log)));
+		js_set(object, "duration_s", js_number(heading_duration(l->log)));
 		js_set(object, "pulls", pulls);
 		js_append(list, object);
 	}

@@ -38,8 +38,8 @@ static enum err_code compute_side(const struct span_stats *s, const struct pair 
 	enum err_code code = pair_load(pair, run, is_b, &series, e);
 
 	if (code == ERR_NONE)
-		code = stats_span(&series, overlay_map(s->o, run), run->rpm.n > 0 ? &run->rpm : NULL,
-				  s->from, s->to, out, e);
+		code = stats_span(&series, overlay_map(s->o, run),
+				  run->rpm.n > 0 ? &run->rpm : NULL, s->from, s->to, out, e);
 	series_release(&series);
 	return code;
 }
@@ -111,6 +111,7 @@ static void text_rows(struct sheet *s, const struct span_stats *r, size_t i,
 {
 	const struct pair *pair = &r->pairs->list[i];
 	const bool two = overlay_has_b(r->o);
+	const int decimals = heading_value_decimals(pair);
 	bool first = true;
 	struct stats st;
 	int side;
@@ -127,7 +128,7 @@ static void text_rows(struct sheet *s, const struct span_stats *r, size_t i,
 		if (two)
 			sheet_text(s, side_names[side]);
 		for (k = 0; k < count; k++)
-			put_field(s, r, &st, fields[k], (enum side)side, heading_value_decimals(pair));
+			put_field(s, r, &st, fields[k], (enum side)side, decimals);
 		first = false;
 	}
 }

@@ -45,7 +45,7 @@ void sheet_row(struct sheet *s);
 void sheet_text(struct sheet *s, const char *text);
 void sheet_count(struct sheet *s, size_t n);
 void sheet_number(struct sheet *s, double v, int decimals);
-void sheet_signed(struct sheet *s, double v, int decimals);	/* a difference: with its sign */
+void sheet_signed(struct sheet *s, double v, int decimals);	/* with its sign always */
 void sheet_blank(struct sheet *s);	/* nothing, in text as well */
 
 /* Text only: a blank line above the row just begun; a line below it, indented, folded. */

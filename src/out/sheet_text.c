@@ -44,7 +44,7 @@ static char *shown(const char *text, const struct out_style *style)
 {
 	struct buf out = BUF_INIT;
 
-	out_shown(&out, text, style);
+	style_show(&out, text, style);
 	buf_puts(&out, "");
 	return buf_take(&out);
 }
@@ -182,7 +182,7 @@ static void page_init(struct page *p, const struct sheet *s, const struct out_st
 
 	p->s = s;
 	p->style = style;
-	p->width = out_width(style);
+	p->width = style_width(style);
 	p->names = mem_array(s->column_count, sizeof *p->names);
 	p->widths = mem_array(s->column_count, sizeof *p->widths);
 	p->cells = mem_array(s->row_count * s->column_count, sizeof *p->cells);

@@ -12,7 +12,7 @@ static const char *const names[OUT_FORMATS] = {
 	[OUT_JSON] = "json",
 };
 
-bool out_format_by_name(const char *name, enum out_format *out)
+bool style_format_by_name(const char *name, enum out_format *out)
 {
 	size_t i;
 
@@ -24,12 +24,12 @@ bool out_format_by_name(const char *name, enum out_format *out)
 	return false;
 }
 
-size_t out_width(const struct out_style *style)
+size_t style_width(const struct out_style *style)
 {
 	return style->width == 0 ? OUT_WIDTH : style->width;
 }
 
-void out_shown(struct buf *out, const char *text, const struct out_style *style)
+void style_show(struct buf *out, const char *text, const struct out_style *style)
 {
 	struct buf safe = BUF_INIT;
 

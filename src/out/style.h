@@ -26,12 +26,12 @@ struct out_style {
 #define OUT_STYLE_INIT { OUT_TEXT, false, OUT_WIDTH }
 
 /* Appends a file's text as a terminal may show it: no control characters, plain for ascii. */
-void out_shown(struct buf *out, const char *text, const struct out_style *style);
+void style_show(struct buf *out, const char *text, const struct out_style *style);
 
 /* The cells of a line. */
-size_t out_width(const struct out_style *style);
+size_t style_width(const struct out_style *style);
 
 /* "text", "csv" or "json"; false for another word. */
-bool out_format_by_name(const char *name, enum out_format *out);
+bool style_format_by_name(const char *name, enum out_format *out);
 
 #endif

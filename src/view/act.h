@@ -54,6 +54,7 @@ void act_next_pull(struct view *v, const char *arg);
 void act_swap(struct view *v, const char *arg);
 void act_stats(struct view *v, const char *arg);
 void act_values(struct view *v, const char *arg);
+void act_spool(struct view *v, const char *arg);
 void act_export(struct view *v, const char *arg);
 void act_picture(struct view *v, const char *arg);
 void act_command(struct view *v, const char *arg);

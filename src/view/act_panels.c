@@ -111,6 +111,12 @@ void act_values(struct view *v, const char *arg)
 	toggle(v, PANEL_VALUES);
 }
 
+void act_spool(struct view *v, const char *arg)
+{
+	(void)arg;
+	toggle(v, PANEL_SPOOL);
+}
+
 /* Writes a text made by `make` to a file that is not there yet. */
 static void write_new(struct view *v, const char *path,
 		      enum err_code (*make)(struct view *, struct buf *, struct err *))

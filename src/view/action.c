@@ -103,6 +103,8 @@ static const struct action actions[] = {
 	  NO_ARG, "stats" },
 	{ "values", "v", GROUP_NUMBERS, "all values at both cursors, on or off", act_values,
 	  NO_ARG, "values" },
+	{ "spool", "r", GROUP_NUMBERS, "how A and B spool: where boost gets to, on or off",
+	  act_spool, NO_ARG, "spool" },
 	{ "export", "E", GROUP_NUMBERS, "write the shown channels of the span as CSV", act_export,
 	  ARG_TEXT, NULL, "[FILE]", NULL },
 	{ "picture", "S", GROUP_NUMBERS, "write this screen as text", act_picture, ARG_TEXT, NULL,

@@ -5,6 +5,7 @@
 
 #include "base/num.h"
 #include "base/text.h"
+#include "calc/delta.h"
 #include "calc/stats.h"
 #include "view/frame.h"
 #include "view/lanes.h"
@@ -29,6 +30,8 @@ int frame_panel_rows(struct view *v, int available)
 		rows = STATS_ROWS;
 	else if (v->panel == PANEL_VALUES)
 		rows = (int)lanes_shown(v) + 2;
+	else if (v->panel == PANEL_SPOOL)
+		rows = SPOOL_LINES + 2;
 	if (rows > available - 3)
 		rows = available - 3;
 	return rows < 0 ? 0 : rows;
@@ -203,10 +206,84 @@ static void draw_values(struct view *v, struct canvas *c, struct rect r)
 				       &v->lanes[i]);
 }
 
+/* ---- spool ---- */
+
+static const struct value_column spool_columns[] = {
+	{ "A rpm", STYLE_A, false }, { "A s", STYLE_A, false },
+	{ "B rpm", STYLE_B, false }, { "B s", STYLE_B, false },
+	{ "B-A rpm", STYLE_DELTA, true }, { "B-A s", STYLE_DELTA, true },
+};
+
+#define SPOOL_COLUMNS ((int)(sizeof spool_columns / sizeof spool_columns[0]))
+#define SPOOL_NAMES 28
+
+static void draw_spool_line(struct view *v, struct canvas *c, struct rect r,
+			    const struct spool_line *line)
+{
+	const double values[SPOOL_COLUMNS] = {
+		line->rpm_a, line->seconds_a, line->rpm_b, line->seconds_b,
+		line->rpm_b - line->rpm_a, line->seconds_b - line->seconds_a,
+	};
+	const int each = (r.cols - SPOOL_NAMES) / SPOOL_COLUMNS;
+	char text[SPOOL_NAMES + 20];
+	int i;
+
+	if (isnan(line->share))
+		snprintf(text, sizeof text, "boost gets to %.0f kPa", line->level);
+	else
+		snprintf(text, sizeof text, "%.0f %% of A's top, %.0f kPa", 100.0 * line->share,
+			 line->level);
+	canvas_text(c, r.row, 1, SPOOL_NAMES - 1, STYLE_PLAIN, text);
+	for (i = 0; i < SPOOL_COLUMNS; i++)
+		if (view_has_b(v) || spool_columns[i].style == STYLE_A)
+			put_number(c, r.row, SPOOL_NAMES + i * each, each - 1,
+				   spool_columns[i].style, values[i], i % 2 == 0 ? 0 : 2,
+				   spool_columns[i].sign);
+}
+
+/* Where the seconds count from, in words. */
+static void spool_title(struct view *v, struct canvas *c, struct rect r)
+{
+	const int each = (r.cols - SPOOL_NAMES) / SPOOL_COLUMNS;
+	char text[SPOOL_NAMES + 20];
+	int i;
+
+	snprintf(text, sizeof text, "spool, s from %.0f rpm",
+		 axis_map_to_position(&v->overlay.a.by_rpm,
+				      axis_map_to_time(&v->overlay.a.by_time, 0.0)));
+	canvas_text(c, r.row, 1, SPOOL_NAMES - 1, STYLE_TITLE, text);
+	for (i = 0; i < SPOOL_COLUMNS; i++)
+		if (view_has_b(v) || spool_columns[i].style == STYLE_A)
+			canvas_text_right(c, r.row, SPOOL_NAMES + i * each, each - 1,
+					  spool_columns[i].style, spool_columns[i].title);
+}
+
+static void draw_spool(struct view *v, struct canvas *c, struct rect r)
+{
+	struct spool_line lines[SPOOL_LINES];
+	struct err e = ERR_INIT;
+	size_t count = 0;
+	size_t i;
+
+	if (r.rows == 0)
+		return;
+	if (spool_compute(&v->overlay, lines, &count, &e) != ERR_NONE)
+		canvas_text(c, r.row, 1, r.cols - 1, STYLE_ERROR, e.text);
+	else if (count == 0)
+		canvas_text(c, r.row, 1, r.cols - 1, STYLE_PLAIN,
+			    "no gauge boost here (it needs boost, or absolute and barometric pressure)");
+	else
+		spool_title(v, c, r);
+	for (i = 0; i < count && (int)i + 1 < r.rows; i++)
+		draw_spool_line(v, c, (struct rect){ r.row + 1 + (int)i, 0, 1, r.cols }, &lines[i]);
+}
+
 void frame_panel(struct view *v, struct canvas *c, const struct layout *l)
 {
 	if (v->panel == PANEL_STATS)
 		draw_stats(v, c, l->panel);
 	else if (v->panel == PANEL_VALUES)
 		draw_values(v, c, l->panel);
+	else if (v->panel == PANEL_SPOOL)
+		draw_spool(v, c, l->panel);
 }

@@ -10,7 +10,7 @@
 #define SHOWN_LEAST 6		/* lanes that a start shows, by the height of the screen */
 #define SHOWN_MOST 8
 #define GOOD_ROWS 4		/* rows that read well */
-#define UNKNOWN_FIRST 6		/* the same where nothing was recognised */
+#define UNKNOWN_FIRST 4		/* with fewer known ones, unknown ones are shown up to here */
 
 static const struct quantity *quantity_of(const struct view *v, size_t pair)
 {
@@ -109,36 +109,54 @@ void lanes_sort(struct view *v)
 		}
 }
 
-static bool wanted_first(struct view *v, size_t pair, bool any_known)
+static bool has_numbers(const struct view *v, size_t pair)
+{
+	const struct channel *ch = pair_channel(&v->pairs.list[pair]);
+
+	return column_kind(ch->column) == COLUMN_NUMBER && ch->quantity->id != Q_TIME;
+}
+
+/* What a pull is judged by, one lane a quantity. */
+static bool wanted_known(struct view *v, size_t pair)
 {
 	const struct quantity *q = quantity_of(v, pair);
 
-	if (q->id == Q_TIME || column_kind(pair_channel(&v->pairs.list[pair])->column) != COLUMN_NUMBER)
-		return false;
-	if (!any_known)
-		return true;
 	/* engine speed on its own axis is a straight line */
 	if (q->id == Q_RPM && v->overlay.axis == AXIS_RPM)
 		return false;
 	return q->lane > 0 && !stands_back(v, q) && speaks_for_quantity(v, pair);
 }
 
+/* Where little was recognised, what was not is shown as well. */
+static bool wanted_unknown(struct view *v, size_t pair)
+{
+	return quantity_of(v, pair)->id == Q_NONE;
+}
+
+static size_t show_wanted(struct view *v, bool (*wanted)(struct view *, size_t), size_t shown,
+			  size_t most)
+{
+	size_t i;
+
+	for (i = 0; i < v->lane_count && shown < most; i++) {
+		struct lane *lane = &v->lanes[i];
+
+		if (!lane->shown && has_numbers(v, lane->pair) && wanted(v, lane->pair)) {
+			lane->shown = true;
+			shown++;
+		}
+	}
+	return shown;
+}
+
 void lanes_choose_first(struct view *v)
 {
 	const int fit = v->lane_rows / GOOD_ROWS;
-	size_t most = (size_t)(fit < SHOWN_LEAST ? SHOWN_LEAST : fit > SHOWN_MOST ? SHOWN_MOST : fit);
-	bool any_known = false;
-	size_t shown = 0;
-	size_t i;
+	const size_t most = (size_t)(fit < SHOWN_LEAST ? SHOWN_LEAST :
+				     fit > SHOWN_MOST ? SHOWN_MOST : fit);
+	const size_t known = show_wanted(v, wanted_known, 0, most);
 
-	for (i = 0; i < v->lane_count; i++)
-		any_known |= quantity_of(v, v->lanes[i].pair)->lane > 0;
-	if (!any_known)
-		most = UNKNOWN_FIRST;
-	for (i = 0; i < v->lane_count && shown < most; i++) {
-		v->lanes[i].shown = wanted_first(v, v->lanes[i].pair, any_known);
-		shown += v->lanes[i].shown;
-	}
+	show_wanted(v, wanted_unknown, known, UNKNOWN_FIRST);
 }
 
 /* Shows exactly the lanes of the list, in its order, before all others. */

@@ -257,6 +257,9 @@ static void open_source(struct view *v, struct loaded *l)
 	} else if (s->marks.elsewhere) {
 		view_say(v, "%s cannot be written beside: marks are kept in %s", s->path,
 			 s->marks.path);
+	} else if (s->loaded.log->time_source == TIME_ROWS) {
+		view_say(v, "%s has no time: each row counts as one second (--rate HZ)",
+			 path_basename(s->path));
 	}
 }
 

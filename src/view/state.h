@@ -55,6 +55,7 @@ enum panel {
 	PANEL_NONE,
 	PANEL_STATS,		/* statistics of the span for the chosen lane */
 	PANEL_VALUES,		/* every lane's values at both cursors */
+	PANEL_SPOOL,		/* where boost reaches its levels */
 	PANEL_LANES,		/* lists over the whole lane area, from here on */
 	PANEL_PULLS,
 	PANEL_MARKS,

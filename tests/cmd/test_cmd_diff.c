@@ -141,14 +141,16 @@ START_TEST(test_text)
 				     "B-A -3.00 s\n"));
 	ck_assert_ptr_nonnull(strstr(r.out, "Knock Retard Cyl 2"));
 	ck_assert_ptr_null(strstr(r.out, "Knock Retard Cyl 1"));
-	ck_assert_ptr_nonnull(strstr(r.out, "\n4000-4500   0.83  0.50  -0.33   120.00  175.00  +55.00   "));
+	ck_assert_ptr_nonnull(strstr(r.out,
+		"\n4000-4500   0.83  0.50  -0.33   120.00  175.00  +55.00   "));
 	ck_assert_ptr_nonnull(strstr(r.out,
 		"\nboost 50 kPa               2500  0.83   3000  1.00   +500  +0.17\n"));
 	ck_assert_ptr_nonnull(strstr(r.out, "\n    s count from 2000 rpm\n"));
 	ck_assert_ptr_null(strstr(r.out, "Accelerator Pedal"));
 	line = strstr(r.out, "\nlargest differences");
 	ck_assert_ptr_nonnull(line);
-	ck_assert_ptr_nonnull(strstr(line, "\nKnock Retard Cyl 2   \xc2\xb0        0.0     6.0    +6.0"));
+	ck_assert_ptr_nonnull(strstr(line,
+		"\nKnock Retard Cyl 2   \xc2\xb0        0.0     6.0    +6.0"));
 	ran_release(&r);
 	place_remove(&p);
 }
@@ -171,7 +173,9 @@ START_TEST(test_width)
 {
 	static const char *const env[] = { "LC_ALL=C", NULL };
 	const struct run_how how = { NULL, env, RUN_OUT_PIPE };
-	const char *const argv[] = { "diff", "before.csv", "after.csv", "--channel", "all", NULL };
+	const char *const argv[] = {
+		"diff", "before.csv", "after.csv", "--channel", "all", NULL,
+	};
 	struct place p = place_make();
 	struct ran r;
 	const char *c;
@@ -255,14 +259,67 @@ START_TEST(test_same)
 }
 END_TEST
 
+static double largest(const json_t *root, const char *quantity, size_t nth, const char *field)
+{
+	const json_t *list = node(root, "largest");
+	const json_t *line;
+	size_t i;
+
+	json_array_foreach(list, i, line) {
+		const char *q = json_string_value(node(line, "quantity"));
+
+		if (q != NULL && strcmp(q, quantity) == 0 && nth-- == 0)
+			return at(line, field);
+	}
+	ck_abort_msg("no %s", quantity);
+	return NAN;
+}
+
+/*
+ * The story of the samples: rail pressure and mixture are wrong above 6000 rpm, and
+ * cylinder 3 loses timing at about 5200.  The text leads with just these.
+ */
+START_TEST(test_samples)
+{
+	const char *const after = SRCDIR "/samples/after.csv";
+	const char *const fixed = SRCDIR "/samples/after-fixed.csv";
+	struct place p = place_make();
+	json_t *root = RUN_JSON(&p, "diff", fixed, after);
+	const char *const want[] = { "Fuel Rail Pressure", "Knock Retard Cyl 3", "lambda error" };
+	const char *line;
+	struct ran r;
+	size_t i;
+
+	ck_assert_double_le(largest(root, "rail_pressure", 0, "delta"), -20.0);
+	ck_assert_double_ge(largest(root, "rail_pressure", 0, "at"), 6000.0);
+	ck_assert_double_ge(largest(root, "lambda", 0, "delta"), 0.08);
+	ck_assert_double_ge(largest(root, "lambda", 0, "at"), 6000.0);
+	ck_assert_double_ge(largest(root, "knock_retard", 2, "delta"), 5.0);
+	ck_assert_double_eq_tol(largest(root, "knock_retard", 2, "at"), 5240.0, 110.0);
+	json_decref(root);
+	r = RUN(&p, "diff", fixed, after);
+	line = strstr(r.out, "\nlargest differences");
+	ck_assert_ptr_nonnull(line);
+	line++;
+	for (i = 0; i < 3; i++) {
+		line = strchr(line, '\n') + 1;
+		ck_assert_msg(strncmp(line, want[i], strlen(want[i])) == 0, "%.40s", line);
+	}
+	ran_release(&r);
+	place_remove(&p);
+}
+END_TEST
+
 START_TEST(test_errors)
 {
 	struct place p = place_make();
 
 	log_write_both(&p);
 	EXPECT(&p, 2, "two logs are needed", "diff", "before.csv");
-	EXPECT(&p, 2, "--band 0: must be a width", "diff", "before.csv", "after.csv", "--band", "0");
-	EXPECT(&p, 2, "--band x: must be a width", "diff", "before.csv", "after.csv", "--band", "x");
+	EXPECT(&p, 2, "--band 0: must be a width", "diff", "before.csv", "after.csv", "--band",
+	       "0");
+	EXPECT(&p, 2, "--band x: must be a width", "diff", "before.csv", "after.csv", "--band",
+	       "x");
 	EXPECT(&p, 2, "more than 1000 bands", "diff", "before.csv", "after.csv", "--band", "1");
 	EXPECT(&p, 2, "A and B both cover 2000 to 6500", "diff", "before.csv", "after.csv",
 	       "--span", "7000:");
@@ -284,6 +341,7 @@ Suite *cmd_diff_suite(void)
 	tcase_add_test(t, test_csv);
 	tcase_add_test(t, test_time_axis);
 	tcase_add_test(t, test_same);
+	tcase_add_test(t, test_samples);
 	tcase_add_test(t, test_errors);
 	suite_add_tcase(s, t);
 	return s;

@@ -199,7 +199,8 @@ START_TEST(test_wrong_use)
 	EXPECT(&p, 2, "--span 3000: must be FROM:TO", "stats", "before.csv", "--span", "3000");
 	EXPECT(&p, 2, "--nudge x: must be seconds", "stats", "before.csv", "--nudge", "x");
 	EXPECT(&p, 2, "--at -5: must be an engine speed", "stats", "before.csv", "--at", "-5");
-	EXPECT(&p, 0, "", "stats", "before.csv", "--ax", "rpm", "--span=3000:", "--", "after.csv");
+	EXPECT(&p, 0, "", "stats", "before.csv", "--ax", "rpm", "--span=3000:", "--",
+	       "after.csv");
 	place_remove(&p);
 }
 END_TEST
@@ -307,25 +308,6 @@ START_TEST(test_no_escapes)
 }
 END_TEST
 
-/* A comma as the locale's decimal mark changes nothing. */
-START_TEST(test_locale)
-{
-	static const char *const env[] = { "LC_ALL=de_DE.UTF-8", NULL };
-	const char *const argv[] = { "stats", "before.csv", "--format", "json", NULL };
-	const struct run_how how = { NULL, env, RUN_OUT_PIPE };
-	struct place p = place_make();
-	struct ran plain, german;
-
-	log_write_both(&p);
-	plain = run_with(&p, argv, NULL);
-	german = run_with(&p, argv, &how);
-	ck_assert_str_eq(plain.out, german.out);
-	ran_release(&plain);
-	ran_release(&german);
-	place_remove(&p);
-}
-END_TEST
-
 Suite *cmd_main_suite(void)
 {
 	Suite *s = suite_create("cmd_main");
@@ -341,7 +323,6 @@ Suite *cmd_main_suite(void)
 	tcase_add_test(t, test_output_file);
 	tcase_add_loop_test(t, test_output_fails, 0, 3);
 	tcase_add_test(t, test_no_escapes);
-	tcase_add_test(t, test_locale);
 	suite_add_tcase(s, t);
 	return s;
 }

@@ -48,8 +48,8 @@ START_TEST(test_add_and_remove)
 	EXPECT(&p, 0, "", "marks", "before.csv", "--add", "6000:", "--title", "lean, \"very\"",
 	       "--note", "two\nlines", "--channel", "lambda");
 	EXPECT(&p, 0, "", "marks", "before.csv@all", "--add", "1:2", "--title", "rolling");
-	root = RUN_JSON(&p, "marks", "before.csv@1", "--add", "3:4.5", "--axis", "time", "--title",
-			"third");
+	root = RUN_JSON(&p, "marks", "before.csv@1", "--add", "3:4.5", "--axis", "time",
+			"--title", "third");
 	ck_assert_uint_eq(json_array_size(node(root, "marks")), 2);
 	assert_fields(node(root, "marks.0"),
 		      "mark pull axis from to unit channel title note");
@@ -112,14 +112,15 @@ START_TEST(test_errors)
 	place_write(&p, MARKS_FILE, kept);
 	EXPECT(&p, 2, "--add needs a --title", "marks", "before.csv", "--add", "1:2");
 	EXPECT(&p, 2, "belong to --add", "marks", "before.csv", "--title", "x");
-	EXPECT(&p, 2, "either --add or --remove", "marks", "before.csv", "--add", "1:2", "--title",
-	       "x", "--remove", "1");
+	EXPECT(&p, 2, "either --add or --remove", "marks", "before.csv", "--add", "1:2",
+	       "--title", "x", "--remove", "1");
 	EXPECT(&p, 2, "--add 5:2: must be FROM:TO", "marks", "before.csv", "--add", "5:2");
 	EXPECT(&p, 2, "--add 5: must be FROM:TO", "marks", "before.csv", "--add", "5");
 	EXPECT(&p, 2, "--title : must say something", "marks", "before.csv", "--title", "");
 	EXPECT(&p, 2, "the pull covers 2000 to 6500", "marks", "before.csv", "--add", "7000:8000",
 	       "--title", "x");
-	EXPECT(&p, 2, "there is no @3", "marks", "before.csv@3", "--add", "3000:", "--title", "x");
+	EXPECT(&p, 2, "there is no @3", "marks", "before.csv@3", "--add", "3000:", "--title",
+	       "x");
 	EXPECT(&p, 2, "no channel \"thrust\"", "marks", "before.csv", "--add", "3000:", "--title",
 	       "x", "--channel", "thrust");
 	EXPECT(&p, 2, "no rpm axis", "marks", "before.csv@all", "--add", "3000:", "--title", "x",

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Recognising channels: splitting headers, and settling by the values of a small
- * invented log: idle, one pull, overrun.
+ * Recognising channels: settling by the values of a small invented log: idle, one
+ * pull, overrun.
  */
 #include <check.h>
 #include <math.h>
@@ -16,62 +16,6 @@ Suite *recognise_suite(void);
 #define IDLE 20		/* rows at idle before the pull */
 #define PULL 30		/* rows of the pull */
 #define ROWS 60		/* and overrun behind it, as at idle */
-
-static const struct {
-	const char *header;
-	const char *name;
-	const char *unit;
-} headers[] = {
-	{ "Boost (psi)", "Boost", "psi" }, { "Boost [psi]", "Boost", "psi" },
-	{ "Boost {psi}", "Boost", "psi" }, { "Boost(psi)", "Boost", "psi" },
-	{ "Boost_psi", "Boost", "psi" }, { "Boost psi", "Boost", "psi" },
-	{ "Boost, psi", "Boost", "psi" }, { "Boost-psi", "Boost", "psi" },
-	{ "Boost/psi", "Boost", "psi" }, { "Boost - psi", "Boost", "psi" },
-	{ "BoostKPa", "Boost", "KPa" }, { "  Boost ( psi ) ", "Boost", "psi" },
-	{ "Boost (psi (g))", "Boost", "psi (g)" }, { "Boost bar abs", "Boost", "bar abs" },
-	{ "ENGINE_RPM ()", "ENGINE_RPM", "" }, { "ENGINE_RPM", "ENGINE_RPM", "" },
-	{ "RPM", "RPM", "" }, { "Engine RPM", "Engine RPM", "" }, { "Turbo RPM", "Turbo RPM", "" },
-	{ "Engine RPM[RPM]", "Engine RPM", "RPM" }, { "Engine speed RPM", "Engine speed", "RPM" },
-	{ "Speed km/h", "Speed", "km/h" }, { "Speed_km_h", "Speed", "km_h" },
-	{ "Speed (GPS) [km/h]", "Speed (GPS)", "km/h" }, { "Speed (GPS)", "Speed (GPS)", "" },
-	{ "Speed (GPS) km/h", "Speed (GPS)", "km/h" },
-	{ "MAP_kPa", "MAP", "kPa" }, { "MAP V", "MAP V", "" }, { "MAP (V)", "MAP", "V" },
-	{ "Oil Temp °C", "Oil Temp", "°C" }, { "Oil Temp°C", "Oil Temp", "°C" },
-	{ "Oil Temp C", "Oil Temp", "C" }, { "OilTempC", "OilTemp", "C" },
-	{ "Vitamin C", "Vitamin C", "" }, { "Model T", "Model T", "" },
-	{ "Lambda (λ)", "Lambda", "λ" }, { "Knock (deg) cyl 2", "Knock cyl 2", "deg" },
-	{ "Gear Ratio", "Gear Ratio", "" }, { "Air Fuel Ratio", "Air Fuel Ratio", "" },
-	{ "Knock count", "Knock count", "" }, { "Target AFR", "Target AFR", "" },
-	{ "Long G", "Long", "G" }, { "Accel X g", "Accel X", "g" },
-	{ "Torque lb-ft", "Torque", "lb-ft" }, { "Torque (N·m)", "Torque", "N·m" },
-	{ "Engine speed 1/min", "Engine speed", "1/min" }, { "EGT (1)", "EGT (1)", "" },
-	{ "Injector Duty (Cyl 1) [%]", "Injector Duty (Cyl 1)", "%" },
-	{ "Injector Duty %", "Injector Duty", "%" }, { "Duty%", "Duty", "%" },
-	{ "Knock Retard 1", "Knock Retard 1", "" }, { "Counter (events)", "Counter", "events" },
-	{ "Slope [rpm/s]", "Slope", "rpm/s" }, { "A/C", "A/C", "" }, { "A/F", "A/F", "" },
-	{ "Boost (actual)", "Boost (actual)", "" }, { "Time(s)", "Time", "s" },
-	{ "Timestamp(ms)", "Timestamp", "ms" }, { "Time_ms", "Time", "ms" },
-	{ "Time [hh:mm:ss.fff]", "Time", "hh:mm:ss.fff" }, { "", "", "" }, { "   ", "", "" },
-	{ "()", "()", "" }, { "[psi]", "[psi]", "psi" }, { "psi", "psi", "" }, { "%", "%", "" },
-	{ "_", "_", "" }, { ")(", ")(", "" }, { "Boost (psi", "Boost", "(psi" },
-	{ "Boost psi)", "Boost", "psi)" }, { "((psi))", "((psi))", "(psi)" },
-	{ "x (psi) (kPa)", "x (psi)", "kPa" },
-};
-
-START_TEST(splits_name_and_unit)
-{
-	char *name;
-	char *unit;
-
-	recognise_split(headers[_i].header, &name, &unit);
-	ck_assert_msg(strcmp(name, headers[_i].name) == 0, "'%s' name '%s', want '%s'",
-		      headers[_i].header, name, headers[_i].name);
-	ck_assert_msg(strcmp(unit, headers[_i].unit) == 0, "'%s' unit '%s', want '%s'",
-		      headers[_i].header, unit, headers[_i].unit);
-	free(name);
-	free(unit);
-}
-END_TEST
 
 /* What one channel does: its value at idle, where its pull begins and where it ends. */
 struct shape {
@@ -492,7 +436,6 @@ Suite *recognise_suite(void)
 	Suite *s = suite_create("recognise");
 	TCase *t = tcase_create("recognise");
 
-	tcase_add_loop_test(t, splits_name_and_unit, 0, LENGTH(headers));
 	tcase_add_loop_test(t, settles_by_unit_and_values, 0, LENGTH(settled));
 	tcase_add_test(t, engine_speed_tells_low_load);
 	tcase_add_test(t, pull_alone_tells_less);

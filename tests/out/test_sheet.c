@@ -106,7 +106,8 @@ START_TEST(test_notes_and_gaps)
 	sheet_gap(s);
 	sheet_text(s, "two");
 	assert_text(s, false, 20,
-		    "x\none\n    first words and\n    some more of\n    them\n    second\n\ntwo\n");
+		    "x\none\n    first words and\n    some more of\n    them\n    second\n"
+		    "\ntwo\n");
 	assert_csv(s, "x\r\none\r\ntwo\r\n");
 	sheet_free(s);
 }
@@ -201,7 +202,8 @@ END_TEST
 START_TEST(test_shorten)
 {
 	static const char *const texts[] = {
-		"", "abc", "Knock retard cylinder 3", "\xc3\xa4\xc3\xb6\xc3\xbc\xc3\x9f\xc3\xa4\xc3\xb6\xc3\xbc\xc3\x9f\xc3\xa4",
+		"", "abc", "Knock retard cylinder 3",
+		"\xc3\xa4\xc3\xb6\xc3\xbc\xc3\x9f\xc3\xa4\xc3\xb6\xc3\xbc\xc3\x9f\xc3\xa4",
 		"\xe6\xbc\xa2\xe6\xbc\xa2\xe6\xbc\xa2\xe6\xbc\xa2\xe6\xbc\xa2\xe6\xbc\xa2",
 	};
 	size_t i, most;

@@ -35,6 +35,7 @@ static const struct golden {
 	  ":span 3000:4500<Enter>s" },
 	{ "span-values", "before.csv", "after.csv", 100, 30, GLYPH_ASCII,
 	  ":span 3000:4500<Enter>v" },
+	{ "spool", "before.csv", "after.csv", 80, 24, GLYPH_ASCII, "r" },
 	{ "delta-lane", "before.csv", "after.csv", 80, 24, GLYPH_BRAILLE, "d" },
 	{ "zoomed", "before.csv", "after.csv", 80, 24, GLYPH_BRAILLE, ":span 5000:5500<Enter>z" },
 	{ "lean-lane-tall", "before.csv", "after.csv", 80, 24, GLYPH_BRAILLE,
