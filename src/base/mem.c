@@ -61,7 +61,6 @@ char *mem_printf(const char *format, ...)
 
 int mem_try_grow(void *array, size_t *cap, size_t need, size_t size)
 {
-	void **slot = array;
 	size_t next = *cap;
 	void *grown;
 
@@ -76,10 +75,12 @@ int mem_try_grow(void *array, size_t *cap, size_t need, size_t size)
 	}
 	if (next > SIZE_MAX / size)
 		return 0;
-	grown = realloc(*slot, next * size);
+	/* a `T *` must not be read through a `void **`: its bytes may be */
+	memcpy(&grown, array, sizeof grown);
+	grown = realloc(grown, next * size);
 	if (grown == NULL)
 		return 0;
-	*slot = grown;
+	memcpy(array, &grown, sizeof grown);
 	*cap = next;
 	return 1;
 }

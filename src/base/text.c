@@ -185,6 +185,26 @@ void text_pad(struct buf *out, const char *s, size_t cells)
 	buf_pad(out, ' ', cells > width ? cells - width : 0);
 }
 
+void text_squeeze(struct buf *out, const char *s, size_t cells)
+{
+	const size_t width = text_width(s);
+	const size_t tail = cells < 4 ? 0 : (cells - 2) / 2;
+	size_t from;
+
+	if (width <= cells) {
+		buf_puts(out, s);
+		return;
+	}
+	if (tail == 0) {
+		buf_add(out, s, text_fit(s, cells));
+		return;
+	}
+	from = text_fit(s, width - tail);
+	buf_add(out, s, text_fit(s, cells - 2 - tail));
+	buf_puts(out, "..");
+	buf_puts(out, s + from);
+}
+
 void text_to_ascii(struct buf *out, const char *s)
 {
 	const size_t n = strlen(s);

@@ -42,6 +42,12 @@ void text_sanitise(struct buf *out, const char *s, size_t n);
 /* Appends s cut or padded with blanks to exactly `cells` cells. */
 void text_pad(struct buf *out, const char *s, size_t cells);
 
+/*
+ * Appends s, cut in its middle to at most `cells` cells with ".." in place of what
+ * is left out: the ends of names tell them apart.
+ */
+void text_squeeze(struct buf *out, const char *s, size_t cells);
+
 /* Replaces each non-ASCII character by a plain one ("°" by "deg", others "?"). */
 void text_to_ascii(struct buf *out, const char *s);
 

@@ -30,7 +30,7 @@ static void lay_bands(struct delta *d, const struct overlay *o, double width)
 	double from = d->from;
 	size_t cap = 0;
 
-	while (from < d->to && d->band_count < MOST_BANDS) {
+	while (from < d->to) {
 		const double to = fmin(d->to, (floor(from / width + 1e-9) + 1.0) * width);
 		struct delta_band *band;
 
@@ -109,6 +109,9 @@ enum err_code delta_compute(struct delta *d, const struct overlay *o,
 	if (!(d->from < d->to))
 		return err_set(e, ERR_DATA, "A and B have nothing in common on the %s axis%s",
 			       axis_name(o->axis), isnan(from) ? "" : " in this span");
+	if (!((d->to - d->from) / width <= MOST_BANDS))
+		return err_set(e, ERR_DATA, "a width of %g makes more than %d bands; take a "
+			       "greater one", width, MOST_BANDS);
 	d->elapsed_a = elapsed(overlay_map(o, &o->a), d->from, d->to);
 	d->elapsed_b = elapsed(overlay_map(o, &o->b), d->from, d->to);
 	d->pair_count = pairs->count;

@@ -48,7 +48,8 @@ struct delta {
 
 /*
  * Over positions from .. to (NaN: all that both cover), bands begin at multiples
- * of `width`.  ERR_DATA when A and B have nothing in common there.
+ * of `width`, which is above 0.  ERR_DATA when A and B have nothing in common there, or
+ * when that would be more than 10000 bands.
  */
 enum err_code delta_compute(struct delta *d, const struct overlay *o,
 			    const struct pairing *pairs, double from, double to, double width,

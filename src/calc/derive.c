@@ -9,7 +9,7 @@
 #include "calc/series.h"
 
 #define GAUGE_STOICH 14.7	/* what a gauge that shows petrol's ratio counts as lambda 1 */
-#define SLOPE_HALF 0.25		/* s to either side of a slope */
+#define SLOPE_HALF 0.2501	/* s to either side of a slope, and a little for rounded times */
 #define CRAWL_KMH 5.0		/* below: the ratio says nothing */
 
 /* x and y are the inputs at one time, in the recipe's units; y is 0 for one input. */
@@ -121,26 +121,27 @@ static double slope_at(const struct series *s, double t)
 	return n < 3.0 || !(stt > 0.0) ? NAN : stv / stt;
 }
 
-/* The recipe at a row's time, where x itself has a sample: nothing is made up between. */
+/* The recipe where x has a sample: nothing is made up between.  y may lie between two. */
 static double compute(const struct recipe *r, const struct inputs *in, double x, double t)
 {
-	if (isnan(x))
-		return NAN;
 	if (r->fn == NULL)
 		return slope_at(&in->sx, t);
-	return r->fn(series_at(&in->sx, t), r->y == Q_NONE ? 0.0 : series_at(&in->sy, t));
+	return r->fn(x, r->y == Q_NONE ? 0.0 : series_at(&in->sy, t));
 }
 
 static struct column *fill(const struct datalog *log, const struct recipe *r,
 			   const struct inputs *in)
 {
 	struct column *c = column_new();
+	size_t sample = 0;
 	size_t row;
 
 	for (row = 0; row < log->rows; row++) {
-		const double x = column_at(in->x->column, row);
+		double v = NAN;
 
-		if (!column_push(c, compute(r, in, x, log->time[row]))) {
+		if (!isnan(column_at(in->x->column, row)))
+			v = compute(r, in, in->sx.v[sample++], log->time[row]);
+		if (!column_push(c, v)) {
 			column_free(c);
 			return NULL;
 		}

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#define SAME_RATIO 0.05		/* two gear ratios closer than this are one gear */
 #define MATCH_REACH 3.0		/* s to either side of the start that a match is sought */
 #define MATCH_STEP 0.02		/* s */
 #define MATCH_POINTS 200
@@ -104,6 +105,18 @@ void overlay_release(struct overlay *o)
 bool overlay_has_b(const struct overlay *o)
 {
 	return o->b.log != NULL;
+}
+
+bool overlay_same_gear(const struct overlay *o)
+{
+	const struct pull *a = &o->a.pull;
+	const struct pull *b = &o->b.pull;
+
+	if (!overlay_has_b(o))
+		return true;
+	if (a->gear > 0 && b->gear > 0)
+		return a->gear == b->gear;
+	return !(fabs(b->ratio / a->ratio - 1.0) > SAME_RATIO);	/* NaN: not known */
 }
 
 const struct axis_map *overlay_map(const struct overlay *o, const struct run *r)

@@ -59,6 +59,9 @@ const struct axis_map *overlay_map(const struct overlay *o, const struct run *r)
 
 bool overlay_has_b(const struct overlay *o);
 
+/* False when A and B are known to be in different gears: by the gear, else by the ratio. */
+bool overlay_same_gear(const struct overlay *o);
+
 /* What the axis shows: all of A and B (common: only what both cover). NaN if nothing. */
 void overlay_range(const struct overlay *o, bool common, double *from, double *to);
 

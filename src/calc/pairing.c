@@ -26,32 +26,59 @@ static size_t ordinal(const struct datalog *log, const struct channel *ch)
 	return n;
 }
 
-static bool same_kind(const struct channel *x, const struct channel *y)
+/* Words go with words, and what has a unit with what can be converted into it. */
+static bool comparable(const struct channel *x, const struct channel *y)
 {
-	return column_kind(x->column) == column_kind(y->column);
+	return column_kind(x->column) == column_kind(y->column) &&
+	       (x->unit == NULL || y->unit == NULL || x->unit->dim == y->unit->dim);
 }
 
-/* The partner of A's channel in B. */
-static const struct channel *partner(const struct datalog *a, const struct channel *ch,
-				     const struct datalog *b)
+static bool has_name(const struct datalog *log, const char *name)
 {
+	size_t i;
+
+	for (i = 0; i < log->channel_count; i++)
+		if (strcmp(log->channels[i].name, name) == 0)
+			return true;
+	return false;
+}
+
+static bool taken(const struct pairing *p, const struct channel *b)
+{
+	size_t i;
+
+	for (i = 0; i < p->count; i++)
+		if (p->list[i].b == b)
+			return true;
+	return false;
+}
+
+/*
+ * The partner of A's channel in B.  By name the exact one; with letter case aside
+ * only one that is nobody else's.
+ */
+static const struct channel *partner(const struct pairing *p, const struct datalog *a,
+				     const struct channel *ch, const struct datalog *b)
+{
+	const bool by_name = ch->quantity->id == Q_NONE;
 	const size_t wanted = ordinal(a, ch);
-	const struct channel *named = NULL;
+	const struct channel *near = NULL;
 	size_t i;
 
 	for (i = 0; i < b->channel_count; i++) {
 		const struct channel *other = &b->channels[i];
 
-		if (!has_values(other) || !same_kind(ch, other) ||
-		    other->quantity != ch->quantity)
+		if (!has_values(other) || other->quantity != ch->quantity ||
+		    !comparable(ch, other))
 			continue;
-		if (ch->quantity->id != Q_NONE && other->index == ch->index &&
-		    ordinal(b, other) == wanted)
+		if (by_name ? strcmp(other->name, ch->name) == 0 :
+		    other->index == ch->index && ordinal(b, other) == wanted)
 			return other;
-		if (ch->quantity->id == Q_NONE && text_casecmp(other->name, ch->name) == 0)
-			named = other;
+		if (by_name && near == NULL && text_casecmp(other->name, ch->name) == 0 &&
+		    !has_name(a, other->name) && !taken(p, other))
+			near = other;
 	}
-	return named;
+	return near;
 }
 
 static const struct unit *unit_for(const struct channel *a, const struct channel *b,
@@ -74,16 +101,6 @@ static void add(struct pairing *p, size_t *cap, const struct channel *a,
 	p->list[p->count++] = (struct pair){ a, b, unit_for(a, b, system) };
 }
 
-static bool taken(const struct pairing *p, const struct channel *b)
-{
-	size_t i;
-
-	for (i = 0; i < p->count; i++)
-		if (p->list[i].b == b)
-			return true;
-	return false;
-}
-
 void pairing_build(struct pairing *p, const struct datalog *a, const struct datalog *b,
 		   enum unit_system system)
 {
@@ -95,7 +112,7 @@ void pairing_build(struct pairing *p, const struct datalog *a, const struct data
 		const struct channel *ch = &a->channels[i];
 
 		if (has_values(ch))
-			add(p, &cap, ch, b == NULL ? NULL : partner(a, ch, b), system);
+			add(p, &cap, ch, b == NULL ? NULL : partner(p, a, ch, b), system);
 	}
 	for (i = 0; b != NULL && i < b->channel_count; i++) {
 		const struct channel *ch = &b->channels[i];
@@ -133,6 +150,16 @@ static const struct pair *find(const struct pairing *p, const struct channel *ch
 	return NULL;
 }
 
+/* The n bytes at s without the blanks around them, for the caller to free. */
+static char *trimmed(const char *s, size_t n)
+{
+	for (; n > 0 && *s == ' '; n--)
+		s++;
+	while (n > 0 && s[n - 1] == ' ')
+		n--;
+	return mem_strndup(s, n);
+}
+
 enum err_code pairing_choose(struct pairing *p, const struct datalog *a,
 			     const struct datalog *b, const char *list, struct err *e)
 {
@@ -142,7 +169,7 @@ enum err_code pairing_choose(struct pairing *p, const struct datalog *a,
 
 	while (code == ERR_NONE && *list != '\0') {
 		const size_t n = strcspn(list, ",");
-		char *word = mem_strndup(list + strspn(list, " "), n - strspn(list, " "));
+		char *word = trimmed(list, n);
 		const struct channel *ch = datalog_channel(a, word, e);
 		const struct pair *pair;
 

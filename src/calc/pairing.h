@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * Which channel of A goes with which of B: the same quantity (and cylinder, bank
- * or sensor), otherwise the same name.  Both come in one unit: A's, or that of
- * the system asked for.
+ * or sensor), otherwise the same name.  Words never go with numbers, nor units with
+ * those of another dimension.  Both come in one unit: A's, or that of the system
+ * asked for.
  */
 #ifndef CALC_PAIRING_H
 #define CALC_PAIRING_H

@@ -96,6 +96,9 @@ double profile_at(const struct profile *p, double x)
 
 	if (i == p->n || isnan(x))
 		return NAN;
+	/* a hole begins behind the sample before it */
+	if (isnan(p->y[i]) && i > 0 && p->x[i - 1] == x)
+		return p->y[i - 1];
 	if (i + 1 == p->n)
 		return x == p->x[i] ? p->y[i] : NAN;
 	return between(p, i, x);
@@ -150,6 +153,8 @@ double profile_reaches(const struct profile *p, double from, double level)
 {
 	size_t i = point_before(p, from);
 
+	if (profile_at(p, from) >= level)
+		return from;
 	for (i = i == p->n ? 0 : i; i < p->n; i++) {
 		if (p->y[i] >= level && p->x[i] >= from)
 			return p->x[i];

@@ -39,7 +39,8 @@ void profile_largest(const struct profile *a, const struct profile *b, double fr
 		     double *delta, double *at);
 
 /*
- * The first position, from `from` on, at which y rises to `level`; NaN when it never does.
+ * The first position, from `from` on, at which y is at `level` or above: `from` itself
+ * where it is so already; NaN when it never is.
  */
 double profile_reaches(const struct profile *p, double from, double level);
 

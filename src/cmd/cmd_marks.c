@@ -131,8 +131,8 @@ static enum err_code place_mark(struct mark *mark, const struct run *run,
 		low = axis_map_from(map);
 		high = axis_map_to(map);
 	} else {
-		low = heading_clock(run->log, run->pull.from_s);
-		high = heading_clock(run->log, run->pull.to_s);
+		low = run->pull.from_s;
+		high = run->pull.to_s;
 	}
 	mark->from = isnan(own->from) ? low : own->from;
 	mark->to = isnan(own->to) ? high : own->to;

@@ -2,6 +2,7 @@
 /* `twinpull plot`: the overlay as plain text, or its samples. */
 #include <math.h>
 #include <stdlib.h>
+#include <sys/ioctl.h>
 #include <unistd.h>
 
 #include "cmd/cmd.h"
@@ -53,6 +54,16 @@ static enum err_code write_plot(struct view *v, const struct options *o, struct 
 	}
 }
 
+/* One row less than the terminal has, for the prompt that follows; 30 without one. */
+static int terminal_rows(void)
+{
+	struct winsize size;
+
+	if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_row <= VIEW_LEAST_ROWS)
+		return 30;
+	return size.ws_row - 1;
+}
+
 static int plot(struct options *o, struct viewing *w)
 {
 	struct buf out = BUF_INIT;
@@ -62,7 +73,7 @@ static int plot(struct options *o, struct viewing *w)
 
 	session_style(o);
 	if (w->rows == 0) {
-		w->rows = 30;
+		w->rows = terminal_rows();
 		w->cols = (int)(o->style.width < VIEW_LEAST_COLS ? VIEW_LEAST_COLS :
 				isatty(STDOUT_FILENO) ? o->style.width : 100);
 	}

@@ -17,7 +17,6 @@
 #define NARROWEST 40		/* a terminal that says it has fewer cells is not believed */
 #define WIDEST 200
 #define FEW_CHANNELS 12		/* so few are all shown */
-#define SAME_RATIO 0.05		/* two gear ratios closer than this are one gear */
 
 /* A file's name in a message. */
 static const char *called(const struct datalog *log)
@@ -138,16 +137,14 @@ static void warn_gears(const struct overlay *o)
 	const struct pull *a = &o->a.pull;
 	const struct pull *b = &o->b.pull;
 
-	if (!overlay_has_b(o))
+	if (overlay_same_gear(o))
 		return;
-	if (a->gear > 0 && b->gear > 0) {
-		if (a->gear != b->gear)
-			report("A is in gear %d and B in gear %d: do not compare their times",
-			       a->gear, b->gear);
-	} else if (fabs(b->ratio / a->ratio - 1.0) > SAME_RATIO) {
+	if (a->gear > 0 && b->gear > 0)
+		report("A is in gear %d and B in gear %d: do not compare their times", a->gear,
+		       b->gear);
+	else
 		report("A and B are in different gears (%.1f and %.1f rpm per km/h): do not "
 		       "compare their times", a->ratio, b->ratio);
-	}
 }
 
 static bool has_rpm_axis(const struct run *run)

@@ -11,10 +11,8 @@
 #include "base/text.h"
 #include "data/recognise.h"
 
-#define PLACE_CELLS 40
-
 /* The cell of a titles row, made safe, without blanks around; for the caller to free. */
-static char *title(const struct csv_titles *titles, size_t column)
+static char *title(const struct csv_title_row *titles, size_t column)
 {
 	struct buf clean = BUF_INIT;
 	const char *from;
@@ -75,6 +73,7 @@ static void keep_bad_cells(const struct csv_column *c, const struct csv_finished
 	for (i = 0; i < f->bad_count; i++) {
 		const struct csv_odd_cell *odd = &c->odd[f->bad[i]];
 		const char *word = csv_words_text(&c->words, odd->word);
+		const size_t fit = text_fit(word, CSV_PLACE_CELLS);
 		size_t at = *count;
 
 		/* Sorted by line and field; the last falls out when there are too many. */
@@ -86,7 +85,7 @@ static void keep_bad_cells(const struct csv_column *c, const struct csv_finished
 			free(places[--*count].text);
 		memmove(places + at + 1, places + at, (*count - at) * sizeof(*places));
 		places[at] = (struct bad_place){ odd->line, column + 1,
-						 mem_strndup(word, text_fit(word, PLACE_CELLS)) };
+						 mem_strndup(word, fit) };
 		(*count)++;
 	}
 }
@@ -168,24 +167,40 @@ static void note_lines(struct datalog *log, const struct csv_tally *t, const cha
 			     t->first, many);
 }
 
-static const char *separator_name(char separator)
+static void note_separator(const struct csv_table *t)
 {
-	return separator == '\t' ? "a tab" : separator == ';' ? "a semicolon"
-	       : separator == '|' ? "a vertical bar" : "a comma";
+	static const struct {
+		char separator;
+		const char *name;
+	} names[] = {
+		{ ',', "a comma" }, { ';', "a semicolon" }, { '\t', "a tab" },
+		{ '|', "a vertical bar" }, { ' ', "a blank" },
+	};
+	const char *mark = t->dialect.decimal == ',' ? "comma" : "point";
+	size_t i;
+
+	for (i = 0; i < sizeof(names) / sizeof(names[0]); i++)
+		if (names[i].separator == t->dialect.separator)
+			break;
+	if (i < sizeof(names) / sizeof(names[0]))
+		datalog_note(t->log, "Cells are separated by %s, the decimal mark is a %s.",
+			     names[i].name, mark);
+	else
+		datalog_note(t->log, "Cells are separated by '%c', the decimal mark is a %s.",
+			     t->dialect.separator, mark);
 }
 
 static void note_layout(const struct csv_table *t)
 {
 	const struct csv_dialect *d = &t->dialect;
-	struct datalog *log = t->log;
 
 	if (d->separator != ',' || d->decimal == ',')
-		datalog_note(log, "Cells are separated by %s, the decimal mark is a %s.",
-			     separator_name(d->separator), d->decimal == ',' ? "comma" : "point");
+		note_separator(t);
 	if (d->header_line == 0)
-		datalog_note(log, "There is no header: columns are named by their number.");
+		datalog_note(t->log, "There is no header: columns are named by their number.");
 	if (d->units_line > 0)
-		datalog_note(log, "Line %zu is read as the units of the columns.", d->units_line);
+		datalog_note(t->log, "Line %zu is read as the units of the columns.",
+			     d->units_line);
 }
 
 static void note_rows(const struct csv_table *t)
@@ -203,8 +218,8 @@ static void note_rows(const struct csv_table *t)
 	note_lines(log, &t->open_quotes, "has a quote that is never closed, read as plain text",
 		   "have a quote that is never closed, read as plain text");
 	if (t->other_mark.count > 0)
-		datalog_note(log, "The decimal mark was settled on line %zu, by its first fraction.",
-			     t->other_mark.first);
+		datalog_note(log, "The decimal mark was settled on line %zu, by its first "
+			     "fraction.", t->other_mark.first);
 }
 
 bool csv_channels_make(struct csv_table *t, size_t *channel_of)

@@ -11,7 +11,7 @@
 
 #include "base/mem.h"
 
-#define LINES_IN_A_ROW 60	/* a quoted cell over more is a quote gone astray */
+#define LINES_IN_A_ROW 20	/* a quoted cell over more is a quote gone astray */
 #define CELL_BLOCK 1024		/* bytes by which libcsv's room for a cell grows at least */
 
 struct span {
@@ -120,7 +120,7 @@ static size_t leading_blanks(const struct csv_rows *rows, size_t i, size_t n)
 {
 	const char *s = rows->text + rows->at;
 
-	while (i < n && (s[i] == ' ' || (s[i] == '\t' && rows->separator != '\t')))
+	while (i < n && (s[i] == ' ' || s[i] == '\t') && s[i] != rows->separator)
 		i++;
 	return i;
 }

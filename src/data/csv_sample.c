@@ -43,6 +43,7 @@ static bool add_row(struct csv_sample *s, const struct csv_row *row)
 		return false;
 	to = &s->rows[s->row_count++];
 	*to = (struct csv_sample_row){ row->line, s->cell_count, row->count, 0, row->comment };
+	s->has_comments |= row->comment;
 	for (i = 0; i < row->count; i++) {
 		if (!add_cell(s, &row->cells[i]))
 			return false;
@@ -70,6 +71,7 @@ bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, size_t by
 			break;
 	}
 	csv_rows_free(rows);
+	s->complete = step == CSV_STEP_END;
 	return step != CSV_STEP_MEMORY;
 }
 

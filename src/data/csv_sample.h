@@ -34,6 +34,8 @@ struct csv_sample_row {
 struct csv_sample {
 	char separator;
 	bool comments;
+	bool complete;		/* it holds all rows of the text */
+	bool has_comments;	/* some row has a comment mark */
 	struct buf text;
 	struct csv_sample_row *rows;
 	size_t row_count;

@@ -8,7 +8,7 @@
 #include "data/csv_layout.h"
 #include "data/csv_sample.h"
 
-#define SAMPLE_BYTES (64u << 10)
+#define SAMPLE_BYTES ((size_t)64 << 10)
 #define SAMPLE_LINES 30		/* at least, however long they are */
 #define LONG_SAMPLE 64		/* so many times more when nothing was found */
 
@@ -105,14 +105,12 @@ static bool choose_separator(const char *text, size_t n, size_t bytes, bool comm
 			     const struct csv_options *options, struct choice *best)
 {
 	const size_t forced_line = options->header_line > 0 ? (size_t)options->header_line : 0;
-	size_t i;
+	const char forced[] = { options->separator, '\0' };
+	const char *at;
 
-	for (i = 0; i < sizeof(separators) - 1; i++) {
-		struct choice c = { .sample = { .separator = separators[i],
-						.comments = comments } };
+	for (at = forced[0] != '\0' ? forced : separators; *at != '\0'; at++) {
+		struct choice c = { .sample = { .separator = *at, .comments = comments } };
 
-		if (options->separator != '\0' && options->separator != separators[i])
-			continue;
 		if (!csv_sample_read(&c.sample, text, n, bytes, forced_line + SAMPLE_LINES)) {
 			csv_sample_release(&c.sample);
 			return false;
@@ -132,21 +130,24 @@ static bool choose_separator(const char *text, size_t n, size_t bytes, bool comm
 static bool choose_dialect(const char *text, size_t n, const struct csv_options *options,
 			   struct choice *best)
 {
-	static const struct {
-		size_t times;
-		bool comments;
-	} tries[] = { { 1, true }, { 1, false }, { LONG_SAMPLE, true }, { LONG_SAMPLE, false } };
+	static const size_t sizes[] = { SAMPLE_BYTES, LONG_SAMPLE * SAMPLE_BYTES };
 	size_t i;
+	int comments;
 
-	for (i = 0; i < sizeof(tries) / sizeof(tries[0]); i++) {
-		csv_sample_release(&best->sample);
-		*best = (struct choice){ 0 };
-		if (!choose_separator(text, n, tries[i].times * SAMPLE_BYTES,
-				      tries[i].comments, options, best))
-			return false;
-		if (best->score > 0 || (tries[i].times == 1 && n <= SAMPLE_BYTES &&
-					!tries[i].comments))
-			return true;
+	for (i = 0; i < sizeof(sizes) / sizeof(sizes[0]); i++) {
+		bool complete = true;
+
+		for (comments = 1; comments >= 0; comments--) {
+			csv_sample_release(&best->sample);
+			*best = (struct choice){ 0 };
+			if (!choose_separator(text, n, sizes[i], comments == 1, options, best))
+				return false;
+			complete = complete && best->sample.complete;
+			if (best->score > 0 || !best->sample.has_comments)
+				break;
+		}
+		if (best->score > 0 || complete)
+			break;
 	}
 	return true;
 }

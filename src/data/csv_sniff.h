@@ -14,8 +14,8 @@
 
 /* What the user forces; zeroed means: guess everything. */
 struct csv_options {
-	char separator;		/* ',' ';' '\t' '|' or 0 */
-	char decimal;		/* '.' ',' or 0 */
+	char separator;		/* any ASCII character but a quote or line end; 0: guess */
+	char decimal;		/* '.' ',' or 0: guess */
 	long header_line;	/* line of the file from 1; 0 guess; -1 there is none */
 	const char *time_name;	/* header of the time column, or NULL */
 	double rate;		/* rows a second for a log without time; 0: not given */

@@ -8,9 +8,7 @@
 #include "base/buf.h"
 #include "base/mem.h"
 #include "base/text.h"
-#include "data/recognise.h"
-
-#define PLACE_CELLS 40		/* width of the text of a bad place */
+#include "data/csv_titles.h"
 
 void csv_table_init(struct csv_table *t, struct datalog *log, const struct csv_dialect *dialect)
 {
@@ -24,7 +22,7 @@ void csv_table_init(struct csv_table *t, struct datalog *log, const struct csv_d
 		csv_column_init(&t->columns[i]);
 }
 
-static void release_titles(struct csv_titles *titles)
+static void release_titles(struct csv_title_row *titles)
 {
 	size_t i;
 
@@ -54,7 +52,7 @@ static void tally(struct csv_tally *t, size_t line)
 		t->first = line;
 }
 
-static void keep_titles(struct csv_titles *titles, const struct csv_row *row)
+static void keep_titles(struct csv_title_row *titles, const struct csv_row *row)
 {
 	size_t i;
 
@@ -64,27 +62,18 @@ static void keep_titles(struct csv_titles *titles, const struct csv_row *row)
 		titles->cells[i] = mem_strndup(row->cells[i].text, row->cells[i].length);
 }
 
-static bool names_time(const struct csv_titles *titles)
+static bool names_time(const struct csv_title_row *titles)
 {
 	size_t i;
 
-	for (i = 0; i < titles->count; i++) {
-		char *name;
-		char *unit;
-		enum quantity_id id;
-
-		recognise_split(titles->cells[i], &name, &unit);
-		id = recognise_name(name).id;
-		free(name);
-		free(unit);
-		if (id == Q_TIME)
+	for (i = 0; i < titles->count; i++)
+		if (csv_title_quantity(titles->cells[i]) == Q_TIME)
 			return true;
-	}
 	return false;
 }
 
 /* Whether the row says again what the titles say, empty cells at the end aside. */
-static bool is_again(const struct csv_titles *titles, const struct csv_row *row)
+static bool is_again(const struct csv_title_row *titles, const struct csv_row *row)
 {
 	const size_t most = titles->count > row->count ? titles->count : row->count;
 	size_t i;
@@ -111,7 +100,7 @@ static char *place_text(const struct csv_row *row)
 	if (i < row->count)
 		text_sanitise(&text, row->cells[i].text, row->cells[i].length);
 	if (text.len > 0)
-		text.data[text_fit(text.data, PLACE_CELLS)] = '\0';
+		text.data[text_fit(text.data, CSV_PLACE_CELLS)] = '\0';
 	return buf_take(&text);
 }
 
@@ -256,14 +245,15 @@ bool csv_table_add(struct csv_table *t, const struct csv_row *row)
 	if (row->line == t->dialect.header_line) {
 		keep_titles(&t->header, row);
 		t->is_timed = names_time(&t->header);
-	} else if (row->line == t->dialect.units_line)
+	} else if (row->line == t->dialect.units_line) {
 		keep_titles(&t->units, row);
-	else if (row->comment)
+	} else if (row->comment) {
 		tally(&t->comments, row->line);
-	else if (row->line < t->dialect.first_line)
+	} else if (row->line < t->dialect.first_line) {
 		tally(&t->preamble, row->line);
-	else if (!add_data(t, row))
+	} else if (!add_data(t, row)) {
 		return false;
+	}
 	if (row->open_quote && !row->comment)
 		tally(&t->open_quotes, row->line);
 	return true;

@@ -12,8 +12,10 @@
 #include "data/csv_sniff.h"
 #include "data/datalog.h"
 
+#define CSV_PLACE_CELLS 40	/* width of the text of a bad place */
+
 /* The cells of the header or units row, kept as text. */
-struct csv_titles {
+struct csv_title_row {
 	char **cells;
 	size_t count;
 };
@@ -30,8 +32,8 @@ struct csv_table {
 	struct csv_column *columns;	/* [dialect.columns] */
 	struct csv_value *values;	/* [dialect.columns] of the row in hand */
 	enum csv_cell_kind *kinds;	/* [dialect.columns] */
-	struct csv_titles header;
-	struct csv_titles units;
+	struct csv_title_row header;
+	struct csv_title_row units;
 	size_t rows;
 	bool is_timed;		/* the header names a time column */
 	size_t empty_rows;	/* without any value, since the last row that counts */

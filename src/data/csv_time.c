@@ -11,10 +11,12 @@
 #include "base/mem.h"
 #include "base/text.h"
 #include "data/clock.h"
+#include "data/csv_titles.h"
 #include "data/recognise.h"
 
 #define NO_COLUMN SIZE_MAX
 #define MOST_STEPS 4096		/* looked at for the usual step */
+#define ENOUGH_FALLS 100
 #define LISTED_COLUMNS 12
 
 /* How a column moves from sample to sample. */
@@ -58,7 +60,8 @@ static struct motion column_motion(const struct column *c)
 	size_t n = 0;
 	size_t i;
 
-	for (i = 0; i < rows; i++) {
+	/* One that falls more than it rises is no clock; the rest need not be seen. */
+	for (i = 0; i < rows && (m.falls < ENOUGH_FALLS || m.falls < m.rises); i++) {
 		const double v = column_at(c, i);
 
 		if (isnan(v))
@@ -106,19 +109,6 @@ static const struct channel *channel_at(const struct csv_table *t, const size_t 
 	return i == SIZE_MAX ? NULL : &t->log->channels[i];
 }
 
-static enum quantity_id name_quantity(const struct channel *ch)
-{
-	char *name;
-	char *unit;
-	enum quantity_id id;
-
-	recognise_split(ch->raw_name, &name, &unit);
-	id = recognise_name(name).id;
-	free(name);
-	free(unit);
-	return id;
-}
-
 static const struct unit *time_unit(const struct channel *ch)
 {
 	const struct unit *unit = unit_find(ch->raw_unit, NULL);
@@ -133,15 +123,12 @@ enum claim {
 	CLAIM_SAYS,	/* its name, or its unit */
 };
 
+/* The column's name is that of a time, or of nothing known. */
 static enum claim column_claim(const struct csv_table *t, const struct channel *ch,
-			       const struct motion *m, bool is_clock)
+			       enum quantity_id id, const struct motion *m, bool is_clock)
 {
-	const enum quantity_id id = name_quantity(ch);
-
-	if (id == Q_TIME && is_clockwise(m))
-		return CLAIM_SAYS;
-	if (id != Q_NONE)
-		return CLAIM_NONE;
+	if (id == Q_TIME)
+		return is_clockwise(m) ? CLAIM_SAYS : CLAIM_NONE;
 	if (time_unit(ch) != NULL && is_steady(m))
 		return CLAIM_SAYS;
 	if ((is_clock && is_clockwise(m)) || looks_like_clock(m, t->rows))
@@ -163,13 +150,17 @@ static size_t guess_column(const struct csv_table *t, const size_t *channel_of, 
 	*claim = CLAIM_NONE;
 	for (i = 0; i < t->dialect.columns; i++) {
 		const struct channel *ch = channel_at(t, channel_of, i);
+		enum quantity_id id;
 		enum claim its;
 		struct motion m;
 
 		if (ch == NULL || column_kind(ch->column) != COLUMN_NUMBER)
 			continue;
+		id = csv_title_quantity(ch->raw_name);
+		if (id != Q_TIME && id != Q_NONE)
+			continue;
 		m = column_motion(ch->column);
-		its = column_claim(t, ch, &m, t->columns[i].is_clock);
+		its = column_claim(t, ch, id, &m, t->columns[i].is_clock);
 		if (its == CLAIM_LOOKS && (has_rate || *claim != CLAIM_NONE))
 			continue;
 		if (its > *claim || (its == CLAIM_SAYS && m.rises > rises)) {
@@ -253,15 +244,15 @@ static void note_form(struct datalog *log, const struct channel *ch, enum clock_
 	datalog_note(log, "Time: column \"%s\" is read as %s.", ch->raw_name, forms[form]);
 }
 
-/* Seconds are so many of the column's units; notes what was guessed. */
-static double units_a_second(struct datalog *log, struct channel *ch, bool is_said)
+/* Seconds in the column's unit; notes what was guessed. */
+static double seconds_a_unit(struct datalog *log, struct channel *ch, bool is_said)
 {
 	const struct unit *unit = time_unit(ch);
 	const struct motion m = column_motion(ch->column);
 	const char *guess = "s";
 
 	if (unit != NULL)
-		return 1 / unit->factor;
+		return unit->factor;
 	if (m.whole && m.step >= 5)
 		guess = m.step <= 5000 ? "ms" : "us";
 	if (strcmp(guess, "s") != 0 || !is_said)
@@ -269,15 +260,22 @@ static double units_a_second(struct datalog *log, struct channel *ch, bool is_sa
 			     ch->raw_name, strcmp(guess, "ms") == 0 ? "is taken as milliseconds"
 			     : strcmp(guess, "us") == 0 ? "is taken as microseconds"
 			     : "rises steadily and is taken as seconds", m.step);
-	set_unit(ch, guess);
+	/* A text that we do not know stays: it may well mean seconds. */
+	if (ch->raw_unit[0] == '\0' || strcmp(guess, "s") != 0)
+		set_unit(ch, guess);
 	unit = unit_find(guess, NULL);
-	return unit != NULL ? 1 / unit->factor : 1;
+	return unit != NULL ? unit->factor : 1;
 }
 
-/* 1/0.001 and the like are whole, but not exactly so in binary. */
-static double whole_if_near(double v)
+/* Divides by 1000 rather than multiplying with 0.001, which is not exact in binary. */
+static void scale_time(struct datalog *log, double factor)
 {
-	return v > 1 && fabs(v - round(v)) < 1e-6 * v ? round(v) : v;
+	const double divisor = round(1 / factor);
+	const bool divides = factor < 1 && fabs(divisor * factor - 1) < 1e-12;
+	size_t i;
+
+	for (i = 0; i < log->rows; i++)
+		log->time[i] = divides ? log->time[i] / divisor : log->time[i] * factor;
 }
 
 static void time_from_column(const struct csv_table *t, size_t channel, size_t column,
@@ -286,32 +284,40 @@ static void time_from_column(const struct csv_table *t, size_t channel, size_t c
 	struct datalog *log = t->log;
 	struct channel *ch = &log->channels[channel];
 	const struct csv_column *c = &t->columns[column];
-	const bool is_clock = c->is_clock;
 	double period = 0;
-	double divisor = 1;
-	size_t i;
 
 	log->time_source = TIME_COLUMN;
 	log->time_channel = channel;
 	column_get(ch->column, 0, log->rows, log->time);
-	if (is_clock) {
+	if (c->is_clock) {
 		note_form(log, ch, c->form);
 		if (c->form == CLOCK_HOUR_MIN_SEC && c->largest < 86400)
 			period = 86400;
 		if (c->form == CLOCK_MIN_SEC && c->largest < 3600)
 			period = 3600;
 	} else {
-		divisor = whole_if_near(units_a_second(log, ch, is_said));
+		scale_time(log, seconds_a_unit(log, ch, is_said));
 	}
-	for (i = 0; i < log->rows; i++)
-		log->time[i] /= divisor;
 	clock_mend(log, period);
+}
+
+/* Why a column with the name of a time was not taken. */
+static void note_useless_times(struct datalog *log)
+{
+	size_t i;
+
+	for (i = 0; i < log->channel_count; i++)
+		if (csv_title_quantity(log->channels[i].raw_name) == Q_TIME)
+			datalog_note(log, "Time: column \"%s\" %s.", log->channels[i].raw_name,
+				     column_kind(log->channels[i].column) == COLUMN_NUMBER
+				     ? "does not run forwards" : "holds no times that can be read");
 }
 
 static void time_from_rows(struct datalog *log, double rate)
 {
 	size_t i;
 
+	note_useless_times(log);
 	log->time_source = rate > 0 ? TIME_RATE : TIME_ROWS;
 	if (!(rate > 0)) {
 		datalog_note(log, "There is no time column: each row counts as one second. Give "
@@ -348,7 +354,8 @@ enum err_code csv_time_find(const struct csv_table *t, const size_t *channel_of,
 		return ERR_NONE;
 	}
 	if (has_rate)
-		datalog_note(log, "The log has a time column: the rate that was given is not used.");
+		datalog_note(log, "The log has a time column: the rate that was given is not "
+			     "used.");
 	time_from_column(t, channel_of[column], column, claim == CLAIM_SAYS);
 	return ERR_NONE;
 }

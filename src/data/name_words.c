@@ -139,7 +139,7 @@ static void add_run(struct name_words *out, const char *s, size_t n)
 /* "O2", "HO2", "WBO2" are words, not a letter with a number. */
 static bool ends_in_o2(const char *s, size_t letters)
 {
-	return s[letters] == '2' && letters <= 3 &&
+	return letters <= 3 && s[letters] == '2' &&
 	       (s[letters - 1] == 'O' || s[letters - 1] == 'o');
 }
 

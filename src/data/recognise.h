@@ -23,8 +23,10 @@ struct name_match {
 
 /*
  * Splits a header cell into its name and its unit: "Boost (psi)", "Boost [psi]",
- * "Boost_psi", "Boost psi" where psi is a unit, empty brackets dropped.  Both
- * results are for the caller to free; *unit is "" where there is none.
+ * "Boost_psi", "Boost psi" where psi is a unit, empty brackets dropped.  Brackets
+ * that hold words of a name stay: "Speed (GPS)", "EGT (1)".  A unit that is also a
+ * letter or a word ends a name only where it fits: "Oil Temp C", but "Vitamin C".
+ * Both results are for the caller to free; *unit is "" where there is none.
  */
 void recognise_split(const char *header, char **name, char **unit);
 
@@ -35,8 +37,12 @@ void recognise_split(const char *header, char **name, char **unit);
 struct name_match recognise_name(const char *name);
 
 /*
- * Fills name, unit, quantity, index and why of every channel of the log from its
- * raw_name, raw_unit and values.  Names become unique: a repeated one gets " 2".
+ * Fills name, unit, quantity, index and why of every channel of the log (but for
+ * derived ones) from its raw_name, raw_unit and values.  An empty raw_unit becomes
+ * the unit text of the name.  Where there is no unit one is assumed, and `why` says
+ * from which values; a unit text that is not known leaves the unit NULL.  Names
+ * become unique: a repeated one gets " 2".  Columns of words are recognised only
+ * where a quantity is stepped, as a gear is.
  */
 void recognise_all(struct datalog *log);
 
@@ -47,8 +53,11 @@ void recognise_all(struct datalog *log);
  *     unit = psi
  *     index = 3
  *     name = Boost
- * Sections for channels that this log does not have are ignored: one file
- * serves several logs.  Errors name the file and the line.
+ * The name may also be the header cell as it stands; letter case counts only where
+ * two names differ in nothing else.  A quantity given here is final; a unit alone is
+ * taken as if the log had it, and the channel is recognised again.  Sections for
+ * channels that this log does not have are ignored: one file serves several logs.
+ * Errors name the file and the line, and leave the log as it was.
  */
 enum err_code recognise_overrides(struct datalog *log, const char *path, struct err *e);
 

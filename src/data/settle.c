@@ -94,7 +94,7 @@ static const char *reading_word(enum reading reading)
 	return reading == READING_ABSOLUTE ? "absolute" : "gauge";
 }
 
-/* A boost without a unit that is one atmosphere at low load: in which unit? */
+/* A charge pressure without a unit that is one atmosphere at low load: in which unit? */
 static const struct unit *one_atmosphere(double level, double high)
 {
 	static const struct {
@@ -262,16 +262,17 @@ static bool is_about(const struct values *v, double one, double away)
  */
 static void settle_trim(struct job *j)
 {
-	const double one = j->unit_given ? 1 / j->ch->unit->factor : 1;
+	const struct unit *unit = j->ch->unit;
+	const double one = j->unit_given && unit != NULL ? 1 / unit->factor : 1;
 
-	if (!is_about(&j->v, one, j->unit_given ? 0.5 : 0.25))
+	if (unit == NULL || !is_about(&j->v, one, j->unit_given ? 0.5 : 0.25))
 		return;
 	if (!j->unit_given && !(j->v.high > j->v.low && fabs(j->v.mid - 1) < 0.1))
 		return;
 	if (!j->unit_given)
 		j->ch->unit = unit_find("1", NULL);
 	buf_puts(j->why, "; about ");
-	add_value(j->why, j->v.mid, j->unit_given ? j->ch->unit : NULL);
+	add_value(j->why, j->v.mid, j->unit_given ? unit : NULL);
 	buf_puts(j->why, ", so a factor and no trim");
 	set_quantity(j, Q_NONE);
 }

@@ -265,7 +265,7 @@ static bool normalise(char out[SPELLING], const char *text, char low_line)
 
 	out[0] = '\0';
 	while (i < n) {
-		char one[2] = "";
+		char one[2] = { '\0', '\0' };
 		const char *add = one;
 		size_t len;
 
@@ -301,17 +301,25 @@ static bool in_list(const char *list, const char *word)
 	return false;
 }
 
+/* Is it the unit's own name?  Most are ruled out by their first letter. */
+static bool is_own_name(const struct unit *u, const char *spelling)
+{
+	const char first = u->ascii[0];
+	char own[SPELLING];
+
+	if ((first >= 'A' && first <= 'Z' ? first - 'A' + 'a' : first) != spelling[0])
+		return false;
+	return normalise(own, u->ascii, 0) && strcmp(own, spelling) == 0;
+}
+
 static const struct unit *find_spelling(const char *spelling)
 {
-	char own[SPELLING];
 	size_t i;
 
-	for (i = 0; i < COUNT; i++) {
-		if (in_list(table[i].spellings, spelling))
+	for (i = 0; i < COUNT; i++)
+		if (is_own_name(&table[i].unit, spelling) ||
+		    in_list(table[i].spellings, spelling))
 			return &table[i].unit;
-		if (normalise(own, table[i].unit.ascii, 0) && strcmp(own, spelling) == 0)
-			return &table[i].unit;
-	}
 	return NULL;
 }
 

@@ -49,9 +49,11 @@ struct mark mark_copy(const struct mark *mark)
 
 void marks_insert(struct marks *m, size_t at, const struct mark *mark)
 {
+	const struct mark copy = mark_copy(mark);	/* first: it may be one of the list */
+
 	mem_grow(&m->list, &m->cap, m->count + 1, sizeof *m->list);
 	memmove(m->list + at + 1, m->list + at, (m->count - at) * sizeof *m->list);
-	m->list[at] = mark_copy(mark);
+	m->list[at] = copy;
 	m->count++;
 }
 
@@ -83,49 +85,42 @@ void marks_release(struct marks *m)
 	*m = (struct marks)MARKS_INIT;
 }
 
-/* The log's full path with '%' for '/', so that two logs never share a file. */
+/*
+ * In the state directory, below folders called as those above the log: so two logs
+ * never share a file, whatever their names, and one log has one by any way to it.
+ */
 static char *state_path(const char *log_path)
 {
 	char *dir = path_xdg(PATH_STATE);
-	char *cwd = log_path[0] == '/' ? mem_strdup("") : path_current();
-	char *name = mem_printf("%s%s%s.marks.csv", cwd, cwd[0] != '\0' ? "/" : "", log_path);
+	char *real = realpath(log_path, NULL);
 	char *path = NULL;
-	char *p;
 
-	for (p = name; *p != '\0'; p++)
-		if (*p == '/')
-			*p = '%';
-	if (dir != NULL)
-		path = path_join(dir, name);
-	free(name);
-	free(cwd);
+	if (dir != NULL && real != NULL)
+		path = mem_printf("%s/marks%s.marks.csv", dir, real);
+	free(real);
 	free(dir);
 	return path;
 }
 
-/* Beside the log when its folder can be written or a file is there already. */
-static void choose_path(struct marks *m, const char *log_path)
+/* Where they are written: beside the log if that can be (through a link, too). */
+static void choose_path(struct marks *m, const char *log_path, const char *beside)
 {
-	char *beside = mem_printf("%s.marks.csv", log_path);
-	char *dir = path_dirname(log_path);
-	char *state = NULL;
+	char *real = realpath(beside, NULL);
+	char *dir = path_dirname(real != NULL ? real : log_path);
 
 	if (!path_dir_writable(dir))
-		state = state_path(log_path);
-	if (state != NULL && (path_exists(state) || !path_exists(beside))) {
-		m->path = state;
-		m->elsewhere = true;
-		free(beside);
-	} else {
-		m->path = beside;
-		free(state);
-	}
+		m->path = state_path(log_path);
+	m->elsewhere = m->path != NULL;
+	if (m->path == NULL)
+		m->path = mem_strdup(beside);
 	free(dir);
+	free(real);
 }
 
 /* What the CSV callbacks share. */
 struct reading {
 	struct marks *marks;
+	const char *path;	/* of the file that is read */
 	struct err *e;
 	enum err_code code;
 	size_t line;		/* records so far, from 1 */
@@ -147,8 +142,13 @@ static void on_field(void *data, size_t n, void *user)
 static enum err_code complain(struct reading *r, enum field f, const char *wanted)
 {
 	return err_set(r->e, ERR_FORMAT, "%s: record %zu, column '%s': '%s' is not %s; mend the "
-		       "file or move it away", r->marks->path, r->line, field_names[f],
+		       "file or move it away", r->path, r->line, field_names[f],
 		       r->text[f], wanted);
+}
+
+static bool parse_position(const char *text, double *out)
+{
+	return num_parse(text, strlen(text), '.', out, NULL) && isfinite(*out);
 }
 
 static enum err_code parse_mark(struct reading *r, struct mark *mark)
@@ -165,9 +165,9 @@ static enum err_code parse_mark(struct reading *r, struct mark *mark)
 		mark->axis = AXIS_TIME;
 	else
 		return complain(r, FIELD_AXIS, "'rpm' or 'time'");
-	if (!num_parse(r->text[FIELD_FROM], strlen(r->text[FIELD_FROM]), '.', &mark->from, NULL))
+	if (!parse_position(r->text[FIELD_FROM], &mark->from))
 		return complain(r, FIELD_FROM, "a number");
-	if (!num_parse(r->text[FIELD_TO], strlen(r->text[FIELD_TO]), '.', &mark->to, NULL))
+	if (!parse_position(r->text[FIELD_TO], &mark->to))
 		return complain(r, FIELD_TO, "a number");
 	mark->channel = r->text[FIELD_CHANNEL];
 	mark->title = r->text[FIELD_TITLE];
@@ -180,10 +180,10 @@ static enum err_code check_header(struct reading *r)
 	size_t i;
 
 	for (i = 0; i < FIELDS; i++)
-		if (r->text[i] == NULL || strcmp(r->text[i], field_names[i]) != 0)
+		if (r->field != FIELDS || strcmp(r->text[i], field_names[i]) != 0)
 			return err_set(r->e, ERR_FORMAT, "%s: the first line is not the header "
 				       "of a marks file (pull,axis,from,to,channel,title,note); "
-				       "mend the file or move it away", r->marks->path);
+				       "mend the file or move it away", r->path);
 	return ERR_NONE;
 }
 
@@ -195,10 +195,9 @@ static void on_record(int end, void *user)
 
 	(void)end;
 	r->line++;
-	if (r->code == ERR_NONE && r->field < FIELDS && r->line > 1)
+	if (r->code == ERR_NONE && r->field != FIELDS && r->line > 1)
 		r->code = err_set(r->e, ERR_FORMAT, "%s: record %zu has %zu columns, not %d; mend "
-				  "the file or move it away", r->marks->path, r->line, r->field,
-				  FIELDS);
+				  "the file or move it away", r->path, r->line, r->field, FIELDS);
 	else if (r->code == ERR_NONE && r->line == 1)
 		r->code = check_header(r);
 	else if (r->code == ERR_NONE)
@@ -212,20 +211,33 @@ static void on_record(int end, void *user)
 	r->field = 0;
 }
 
-static enum err_code parse(struct marks *m, const struct buf *text, struct err *e)
+/* Without the byte order mark that a spreadsheet may put before it. */
+static const char *contents(const struct buf *text, size_t *n)
 {
-	struct reading r = { 0 };
-	struct csv_parser parser;
+	static const char mark[] = "\xef\xbb\xbf";
+	const size_t skip = strncmp(text->data, mark, 3) == 0 ? 3 : 0;
 
-	r.marks = m;
-	r.e = e;
-	if (csv_init(&parser, CSV_STRICT) != 0)
-		return err_set(e, ERR_MEMORY, "%s: out of memory", m->path);
-	if (csv_parse(&parser, text->data, text->len, on_field, on_record, &r) != text->len ||
+	*n = text->len - skip;
+	return text->data + skip;
+}
+
+static enum err_code parse(struct marks *m, const char *path, const struct buf *text,
+			   struct err *e)
+{
+	struct reading r = { .marks = m, .path = path, .e = e };
+	struct csv_parser parser;
+	const char *data;
+	size_t n;
+
+	/* a quote that never closes means that the end of the file is lost */
+	if (csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI) != 0)
+		return err_set(e, ERR_MEMORY, "%s: out of memory", path);
+	data = contents(text, &n);
+	if (csv_parse(&parser, data, n, on_field, on_record, &r) != n ||
 	    csv_fini(&parser, on_field, on_record, &r) != 0) {
 		if (r.code == ERR_NONE)
 			r.code = err_set(e, ERR_FORMAT, "%s: record %zu: %s; mend the file or move "
-					 "it away", m->path, r.line + 1,
+					 "it away", path, r.line + 1,
 					 csv_strerror(csv_error(&parser)));
 		while (r.field > 0)
 			on_record(0, &r);
@@ -238,18 +250,23 @@ enum err_code marks_load(struct marks *m, const char *log_path, struct err *e)
 {
 	struct buf text = BUF_INIT;
 	enum err_code code = ERR_NONE;
+	const char *from;
+	char *beside;
 
 	*m = (struct marks)MARKS_INIT;
 	if (strcmp(log_path, "-") == 0)
 		return ERR_NONE;
-	choose_path(m, log_path);
-	if (path_exists(m->path))
-		code = path_read_all(m->path, &text, e);
+	beside = mem_printf("%s.marks.csv", log_path);
+	choose_path(m, log_path, beside);
+	from = path_exists(m->path) ? m->path : beside;
+	if (path_exists(from))
+		code = path_read_all(from, &text, e);
 	if (code == ERR_NONE && text.len > 0)
-		code = parse(m, &text, e);
+		code = parse(m, from, &text, e);
 	if (code != ERR_NONE)
 		clear_list(m);
 	buf_release(&text);
+	free(beside);
 	return code;
 }
 
@@ -263,6 +280,17 @@ static void put_field(struct buf *out, const char *s, char after)
 	buf_add(out, quoted, size);
 	buf_putc(out, after);
 	free(quoted);
+}
+
+/* The first mark that could not be read back; NULL for none. */
+static const struct mark *not_a_region(const struct marks *m)
+{
+	size_t i;
+
+	for (i = 0; i < m->count; i++)
+		if (!isfinite(m->list[i].from) || !isfinite(m->list[i].to))
+			return &m->list[i];
+	return NULL;
 }
 
 static void put_mark(struct buf *out, const struct mark *mark)
@@ -283,10 +311,14 @@ static void put_mark(struct buf *out, const struct mark *mark)
 enum err_code marks_save(const struct marks *m, struct err *e)
 {
 	struct buf out = BUF_INIT;
+	const struct mark *bad = not_a_region(m);
 	enum err_code code = ERR_NONE;
 	char *dir;
 	size_t i;
 
+	if (bad != NULL)
+		return err_set(e, ERR_DATA, "the mark '%s' has no proper beginning and end: nothing "
+			       "was saved", bad->title);
 	if (m->path == NULL)
 		return err_set(e, ERR_IO, "marks of standard input cannot be kept; save the log "
 			       "to a file first");

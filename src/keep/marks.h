@@ -6,7 +6,8 @@
  * `pull` is a number from 1 or `all`; `axis` is `rpm` or `time`; from and to are
  * rpm, or seconds of the log's own clock, so that a mark means the same whatever
  * it is overlaid with.  When the log's folder cannot be written the file goes to
- * the state directory, under a name made from the log's full path.
+ * the state directory, under marks/ and the log's full path; until it is there, the
+ * marks beside the log, if any, are read.
  */
 #ifndef KEEP_MARKS_H
 #define KEEP_MARKS_H
@@ -39,12 +40,16 @@ struct marks {
 
 /*
  * The marks of the log at log_path; none when there is no file yet.  ERR_FORMAT
- * names the line; then *m holds no list and must not be saved over the file.
+ * names the file and the record (the header is the first); then *m holds no list and
+ * must not be saved over the file.
  * For "-" (standard input) nothing is kept: path is NULL.
  */
 enum err_code marks_load(struct marks *m, const char *log_path, struct err *e);
 
-/* Writes them all, atomically; an empty list removes nothing but leaves the header. */
+/*
+ * Writes them all, atomically; an empty list removes nothing but leaves the header.
+ * ERR_DATA, and nothing written, when a mark's from or to is not finite.
+ */
 enum err_code marks_save(const struct marks *m, struct err *e);
 
 void marks_release(struct marks *m);

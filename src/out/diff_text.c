@@ -112,6 +112,7 @@ static void put_spool(const struct diff_report *r, const struct out_style *style
 	}
 	s = sheet_new();
 	sheet_column(s, "spool: reaches", SHEET_LEFT);
+	sheet_keys_end(s);
 	for (i = 0; i < 3; i++) {
 		sheet_group(s, sides[i]);
 		sheet_column(s, "rpm", SHEET_RIGHT);
@@ -154,6 +155,7 @@ static void put_largest(const struct diff_report *r, const size_t *shown, size_t
 	at = mem_printf("at %s", axis_unit(r->o->axis));
 	sheet_column_flex(s, "largest differences", SHEET_LEFT, NAME_CELLS);
 	sheet_column_flex(s, "unit", SHEET_LEFT, UNIT_CELLS);
+	sheet_keys_end(s);
 	sheet_column(s, "A", SHEET_RIGHT);
 	sheet_column(s, "B", SHEET_RIGHT);
 	sheet_column(s, "B-A", SHEET_RIGHT);

@@ -15,15 +15,6 @@
 #define INDENT 3
 #define PLAIN_DECIMALS 3	/* of a value without a unit, at most */
 
-double heading_clock(const struct datalog *log, double t)
-{
-	const size_t row = datalog_row_at(log, t);
-
-	if (log->section_count == 0 || row >= log->rows)
-		return t;
-	return t - log->sections[datalog_section(log, row)].shift;
-}
-
 double heading_duration(const struct datalog *log)
 {
 	return log->rows == 0 ? NAN : log->time[log->rows - 1] - log->time[0];
@@ -174,6 +165,7 @@ void heading_text(const struct overlay *o, double from, double to,
 
 	sheet_column(s, "", SHEET_LEFT);
 	sheet_column_flex(s, "", SHEET_LEFT, FILE_CELLS);
+	sheet_keys_end(s);
 	sheet_column(s, "", SHEET_LEFT);
 	sheet_column(s, "", SHEET_LEFT);
 	sheet_column(s, "", SHEET_RIGHT);
@@ -220,8 +212,8 @@ static json_t *run_json(const struct overlay *o, const struct run *run, double f
 	js_set(object, "file", js_text(run->log->path));
 	js_set(object, "pull", run->number == RUN_WHOLE ? json_null() :
 	       js_count((double)run->number));
-	js_set(object, "from_s", js_number(heading_clock(run->log, from_s)));
-	js_set(object, "to_s", js_number(heading_clock(run->log, to_s)));
+	js_set(object, "from_s", js_number(from_s));
+	js_set(object, "to_s", js_number(to_s));
 	js_set(object, "rows", js_count((double)rows));
 	return object;
 }

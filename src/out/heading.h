@@ -9,9 +9,6 @@
 #include "out/json.h"
 #include "out/style.h"
 
-/* Log time t (never falling) as the file has it: before the sections were joined. */
-double heading_clock(const struct datalog *log, double t);
-
 /* From the first row to the last, in s. */
 double heading_duration(const struct datalog *log);
 

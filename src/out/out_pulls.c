@@ -69,7 +69,7 @@ static void text_rows(struct sheet *s, const struct loaded *l)
 		sheet_number(s, pull->to_rpm, 0);
 		sheet_number(s, pull->to_s - pull->from_s, 2);
 		sheet_count(s, pull->samples);
-		sheet_number(s, heading_clock(l->log, pull->from_s), 2);
+		sheet_number(s, pull->from_s, 2);
 		sheet_text(s, l->pulls.count > 1 && i + 1 == pull_best(&l->pulls) ?
 			   "default" : "");
 		note_weak(s, pull);
@@ -126,8 +126,8 @@ static void csv_row(struct sheet *s, const struct loaded *l, size_t i)
 	sheet_count(s, i + 1);
 	sheet_number(s, pull->gear > 0 ? pull->gear : NAN, 0);
 	sheet_number(s, pull->ratio, 0);
-	sheet_number(s, heading_clock(l->log, pull->from_s), 0);
-	sheet_number(s, heading_clock(l->log, pull->to_s), 0);
+	sheet_number(s, pull->from_s, 0);
+	sheet_number(s, pull->to_s, 0);
 	sheet_number(s, pull->from_rpm, 0);
 	sheet_number(s, pull->to_rpm, 0);
 	sheet_count(s, pull->samples);
@@ -169,8 +169,8 @@ static json_t *json_pull(const struct loaded *l, size_t i)
 	js_set(object, "pull", js_count((double)(i + 1)));
 	js_set(object, "gear", js_count(pull->gear > 0 ? pull->gear : NAN));
 	js_set(object, "ratio", js_number(pull->ratio));
-	js_set(object, "from_s", js_number(heading_clock(l->log, pull->from_s)));
-	js_set(object, "to_s", js_number(heading_clock(l->log, pull->to_s)));
+	js_set(object, "from_s", js_number(pull->from_s));
+	js_set(object, "to_s", js_number(pull->to_s));
 	js_set(object, "from_rpm", js_number(pull->from_rpm));
 	js_set(object, "to_rpm", js_number(pull->to_rpm));
 	js_set(object, "samples", js_count((double)pull->samples));

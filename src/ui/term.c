@@ -148,11 +148,25 @@ static enum err_code open_streams(struct ui_term *t, struct err *e)
 	return ERR_NONE;
 }
 
+/* Other spellings of keys, for a TERM that does not quite match the terminal. */
+static const struct {
+	const char *bytes;
+	int code;
+} spellings[] = {
+	{ "\033[1~", KEY_HOME }, { "\033[4~", KEY_END }, { "\033[7~", KEY_HOME },
+	{ "\033[8~", KEY_END }, { "\033[H", KEY_HOME }, { "\033[F", KEY_END },
+	{ "\033OH", KEY_HOME }, { "\033OF", KEY_END }, { "\033[A", KEY_UP },
+	{ "\033[B", KEY_DOWN }, { "\033[C", KEY_RIGHT }, { "\033[D", KEY_LEFT },
+	{ "\033OA", KEY_UP }, { "\033OB", KEY_DOWN }, { "\033OC", KEY_RIGHT },
+	{ "\033OD", KEY_LEFT },
+};
+
 enum err_code ui_term_start(struct ui_term **out, struct err *e)
 {
 	struct ui_term *t = mem_alloc(sizeof *t);
 	enum err_code code = open_streams(t, e);
 	const char *term = getenv("TERM");
+	size_t i;
 
 	if (code != ERR_NONE)
 		goto failed;
@@ -163,8 +177,13 @@ enum err_code ui_term_start(struct ui_term **out, struct err *e)
 		goto failed;
 	}
 	t->screen = newterm(NULL, stdout, t->in);
+	if (t->screen != NULL && tigetstr("cup") == NULL) {	/* it cannot place the cursor */
+		endwin();
+		delscreen(t->screen);
+		t->screen = NULL;
+	}
 	if (t->screen == NULL) {
-		code = err_set(e, ERR_IO, "the terminal type TERM=%s is not known here; try "
+		code = err_set(e, ERR_IO, "the terminal type TERM=%s is unknown here or too poor; try "
 			       "TERM=xterm, or `twinpull plot` for plain text",
 			       term == NULL ? "(not set)" : term);
 		goto failed;
@@ -175,6 +194,8 @@ enum err_code ui_term_start(struct ui_term **out, struct err *e)
 	noecho();
 	nonl();
 	keypad(stdscr, TRUE);
+	for (i = 0; i < LENGTH(spellings); i++)
+		define_key(spellings[i].bytes, spellings[i].code);
 	nodelay(stdscr, TRUE);
 	leaveok(stdscr, FALSE);
 	t->depth = depth_of_terminal();

@@ -5,6 +5,7 @@
 
 #define NCURSES_WIDECHAR 1
 #include <curses.h>
+#include <term.h>
 #include <stdio.h>
 
 #include "draw/canvas.h"

@@ -14,6 +14,7 @@ void act_first(struct view *v, const char *arg);
 void act_last(struct view *v, const char *arg);
 void act_other(struct view *v, const char *arg);
 void act_begin(struct view *v, const char *arg);
+void act_drop(struct view *v, const char *arg);
 void act_goto(struct view *v, const char *arg);
 void act_span(struct view *v, const char *arg);
 void act_highest(struct view *v, const char *arg);
@@ -46,6 +47,7 @@ void act_taller(struct view *v, const char *arg);
 void act_shorter(struct view *v, const char *arg);
 void act_even(struct view *v, const char *arg);
 void act_delta(struct view *v, const char *arg);
+void act_scale(struct view *v, const char *arg);
 
 /* act_panels.c: pulls, numbers, the program */
 void act_pulls(struct view *v, const char *arg);

@@ -3,6 +3,8 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "base/num.h"
+#include "base/text.h"
 #include "view/act.h"
 #include "view/action.h"
 #include "view/lanes.h"
@@ -74,12 +76,45 @@ static size_t complete_lane(struct view *v, const char *text, struct buf *out)
 	return at - prefix;
 }
 
+static size_t names_with(const struct view *v, const char *words)
+{
+	size_t n = 0;
+	size_t i;
+
+	for (i = 0; i < v->pairs.count; i++)
+		n += text_matches(pair_channel(&v->pairs.list[i])->name, words);
+	return n;
+}
+
+/* One channel is gone to; several are listed to choose from. */
+static void search_typed(struct view *v, const char *text)
+{
+	if (text[0] == '\0')
+		return;
+	if (lane_by_name(v, text, NULL) == SIZE_MAX && names_with(v, text) > 1) {
+		list_open(v, PANEL_LANES);
+		list_find(v, text);
+		return;
+	}
+	act_lane(v, text);
+}
+
 void act_search(struct view *v, const char *arg)
 {
 	if (arg[0] == '\0')
-		prompt_open(&v->prompt, "find channel: ", "", act_lane, complete_lane);
+		prompt_open(&v->prompt, "find channel: ", "", search_typed, complete_lane);
 	else
-		act_lane(v, arg);
+		search_typed(v, arg);
+}
+
+static void hide(struct view *v, size_t lane)
+{
+	struct buf title = BUF_INIT;
+
+	lane_title(v, &v->lanes[lane], &title);
+	lane_show(v, lane, false);
+	view_say(v, "hid %s; c lists all channels", title.data);
+	buf_release(&title);
 }
 
 void act_hide(struct view *v, const char *arg)
@@ -91,7 +126,7 @@ void act_hide(struct view *v, const char *arg)
 	if (v->lanes[lane].delta)
 		lane_toggle_delta(v, lane);
 	else
-		lane_show(v, lane, false);
+		hide(v, lane);
 }
 
 void act_show(struct view *v, const char *arg)
@@ -160,6 +195,28 @@ void act_even(struct view *v, const char *arg)
 	for (i = 0; i < v->lane_count; i++)
 		v->lanes[i].rows = 0;
 	lanes_scroll_to_chosen(v);
+}
+
+/* "0.75:1" sets the scale; nothing fits it to what is on screen, or back to all. */
+void act_scale(struct view *v, const char *arg)
+{
+	struct lane *lane = lane_chosen(v);
+	const char *colon = strchr(arg, ':');
+	struct scale s;
+
+	if (lane == NULL)
+		return;
+	if (arg[0] == '\0') {
+		lane_scale_to_screen(v, lane);
+		return;
+	}
+	if (colon == NULL || !num_parse(arg, (size_t)(colon - arg), '.', &s.low, NULL) ||
+	    !num_parse(colon + 1, strlen(colon + 1), '.', &s.high, NULL) || !(s.low < s.high)) {
+		view_complain(v, "say :scale LOW:HIGH in the lane's unit, such as :scale 0.75:1");
+		return;
+	}
+	lane->scale = s;
+	lane->scaled = true;
 }
 
 void act_delta(struct view *v, const char *arg)

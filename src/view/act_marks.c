@@ -49,6 +49,10 @@ static bool begin_draft(struct view *v)
 	struct mark mark = { 0 };
 	double from, to;
 
+	if (!v->span_on) {
+		view_say(v, "Space begins the span to mark; move its end, then m");
+		return false;
+	}
 	view_span(v, &from, &to);
 	if (!where_make(v, v->mark_side, from, to, &mark)) {
 		view_complain(v, "%s has nothing between the cursors to mark; b changes sides",
@@ -140,13 +144,14 @@ void marks_jump(struct view *v, size_t source, size_t at)
 			return;
 		}
 	}
-	v->cursor[0] = from;
-	v->cursor[1] = to;
-	v->active = 0;
-	view_clamp(v);
+	view_set_span(v, from, to, 0);
 	if (to > v->to)
 		view_fit(v);
-	view_say(v, "%s%s%s", mark->title, mark->note[0] != '\0' ? ": " : "", mark->note);
+	v->mark_source = source;
+	v->mark_at = at;
+	view_say(v, "%s mark %zu of %zu, %s%s%s", path_basename(v->sources[source].path), at + 1,
+		 v->sources[source].marks.count, mark->title, mark->note[0] != '\0' ? ": " : "",
+		 mark->note);
 }
 
 void marks_edit(struct view *v, size_t source, size_t at)
@@ -167,32 +172,62 @@ void marks_delete(struct view *v, size_t source, size_t at)
 	undo_commit(v, source);
 }
 
-/* The mark on screen that begins next in the direction of step. */
+/* The order that stepping follows: along the axis, then by log and number. */
+struct place {
+	double from;
+	size_t source;
+	size_t at;
+};
+
+static int compare_places(struct place a, struct place b)
+{
+	/* positions went through maps: equal ones differ in their last digits */
+	if (fabs(a.from - b.from) > 1e-6)
+		return a.from < b.from ? -1 : 1;
+	if (a.source != b.source)
+		return a.source < b.source ? -1 : 1;
+	return a.at == b.at ? 0 : a.at < b.at ? -1 : 1;
+}
+
+/* Where stepping goes on from: the mark last gone to if the span still begins there. */
+static struct place standing(struct view *v, int step)
+{
+	struct place here = { v->cursor[v->active], step > 0 ? SIZE_MAX : 0, 0 };
+	double from, to;
+
+	if (!v->span_on)
+		return here;
+	view_span(v, &here.from, &to);
+	if (v->mark_source < v->source_count &&
+	    v->mark_at < v->sources[v->mark_source].marks.count &&
+	    showing(v, v->mark_source, &v->sources[v->mark_source].marks.list[v->mark_at], &from,
+		    &to) != SIDES && fabs(from - here.from) <= 1e-6) {
+		here.source = v->mark_source;
+		here.at = v->mark_at;
+	}
+	return here;
+}
+
+/* Goes to the next mark on screen in the direction of step. */
 static void step_mark(struct view *v, int step)
 {
-	double best = INFINITY;
-	size_t best_source = 0, best_at = 0;
-	double here, end, from, to;
-	size_t s, i;
+	const struct place here = standing(v, step);
+	struct place best = { NAN, 0, 0 };
+	struct place p;
+	double to;
 
-	view_span(v, &here, &end);
-	for (s = 0; s < v->source_count; s++)
-		for (i = 0; i < v->sources[s].marks.count; i++) {
-			double ahead;
-
-			if (showing(v, s, &v->sources[s].marks.list[i], &from, &to) == SIDES)
+	for (p.source = 0; p.source < v->source_count; p.source++)
+		for (p.at = 0; p.at < v->sources[p.source].marks.count; p.at++) {
+			if (showing(v, p.source, &v->sources[p.source].marks.list[p.at], &p.from,
+				    &to) == SIDES || compare_places(p, here) * step <= 0)
 				continue;
-			ahead = (from - here) * step;
-			if (ahead > 1e-9 && ahead < best) {
-				best = ahead;
-				best_source = s;
-				best_at = i;
-			}
+			if (isnan(best.from) || compare_places(p, best) * step < 0)
+				best = p;
 		}
-	if (isinf(best))
+	if (isnan(best.from))
 		view_say(v, "no mark %s here; M lists all marks", step > 0 ? "after" : "before");
 	else
-		marks_jump(v, best_source, best_at);
+		marks_jump(v, best.source, best.at);
 }
 
 void act_next_mark(struct view *v, const char *arg)

@@ -67,16 +67,29 @@ void act_last(struct view *v, const char *arg)
 void act_other(struct view *v, const char *arg)
 {
 	(void)arg;
+	if (!v->span_on) {
+		view_say(v, "there is one cursor so far: Space begins a span with two");
+		return;
+	}
 	v->active = !v->active;
 	view_clamp(v);
 }
 
 void act_begin(struct view *v, const char *arg)
 {
+	const double at = v->cursor[v->active];
+
 	(void)arg;
-	v->cursor[0] = v->cursor[1] = v->cursor[v->active];
-	v->active = 1;
-	view_say(v, "the span begins here; move its end with the arrows");
+	view_set_span(v, at, at, 1);
+	view_say(v, "the span begins here: move its end with the arrows; Esc drops it");
+}
+
+void act_drop(struct view *v, const char *arg)
+{
+	(void)arg;
+	v->cursor[0] = v->cursor[v->active];
+	v->active = 0;
+	v->span_on = false;
 }
 
 static bool parse_position(struct view *v, const char *text, size_t n, double *out)
@@ -118,10 +131,7 @@ void act_span(struct view *v, const char *arg)
 	if (!parse_position(v, arg, (size_t)(colon - arg), &from) ||
 	    !parse_position(v, colon + 1, strlen(colon + 1), &to))
 		return;
-	v->cursor[0] = from;
-	v->cursor[1] = to;
-	v->active = 0;
-	view_clamp(v);
+	view_set_span(v, from, to, 0);
 }
 
 /* Which side an extreme is looked for in: as typed, else B where there is one. */
@@ -130,6 +140,21 @@ static enum side wanted_side(const struct view *v, const char *arg)
 	if (text_casecmp(arg, "a") == 0 || !view_has_b(v))
 		return SIDE_A;
 	return SIDE_B;
+}
+
+/* "highest Lambda: B 0.933 at 6694 rpm" */
+static void say_found(struct view *v, const struct lane *lane, const char *what,
+		      const char *whose, double value)
+{
+	struct buf title = BUF_INIT;
+	char number[NUM_TEXT], position[NUM_TEXT];
+
+	lane_title(v, lane, &title);
+	view_say(v, "%s %s: %s %s at %s %s", what, title.data, whose,
+		 num_fixed(number, value, lane_decimals(v, lane)),
+		 num_fixed(position, v->cursor[v->active], v->overlay.axis == AXIS_RPM ? 0 : 2),
+		 axis_unit(v->overlay.axis));
+	buf_release(&title);
 }
 
 /* The greatest sign * value of the lane on screen. */
@@ -155,11 +180,14 @@ static void find_extreme(struct view *v, const char *arg, double sign)
 			at = x;
 		}
 	}
-	if (isnan(at))
+	if (isnan(at)) {
 		view_say(v, "%s has no values of this lane on screen",
 			 side == SIDE_A ? "A" : "B");
-	else
-		move_to(v, at);
+		return;
+	}
+	move_to(v, at);
+	say_found(v, lane, sign > 0.0 ? "highest" : "lowest",
+		  lane->delta ? v->glyphs->delta : side == SIDE_A ? "A" : "B", sign * best);
 }
 
 void act_highest(struct view *v, const char *arg)
@@ -195,10 +223,13 @@ void act_apart(struct view *v, const char *arg)
 			at = x;
 		}
 	}
-	if (!isnan(at))
-		move_to(v, at);
-	else
+	if (isnan(at)) {
 		view_say(v, "A and B have nothing in common on screen");
+		return;
+	}
+	move_to(v, at);
+	say_found(v, lane, "most apart in", v->glyphs->delta,
+		  lane_value(v, lane, SIDE_B, at) - lane_value(v, lane, SIDE_A, at));
 }
 
 /* Zooms by `share` about the active cursor, which keeps its column. */
@@ -244,8 +275,8 @@ void act_zoom_span(struct view *v, const char *arg)
 	(void)arg;
 	view_span(v, &from, &to);
 	margin = 0.02 * (to - from);
-	if (!(to > from)) {
-		view_say(v, "both cursors are at one place: there is no span to zoom to");
+	if (!v->span_on || !(to > from)) {
+		view_say(v, "there is no span to zoom to: Space begins one");
 		return;
 	}
 	v->from = from - margin;
@@ -295,6 +326,21 @@ void act_axis(struct view *v, const char *arg)
 			      "engine speed does not rise here, so it cannot be the axis");
 }
 
+static const char *const align_words[] = {
+	[ALIGN_CROSSING] = "A and B pass one engine speed (crossing)",
+	[ALIGN_START] = "each pull starts (start)",
+	[ALIGN_MATCH] = "A starts, B placed so that their engine speeds agree best (match)",
+	[ALIGN_CLOCK] = "each log's own clock has it (clock)",
+};
+
+/* ":align 3000" is short for ":align crossing 3000". */
+static bool is_number(const char *word)
+{
+	double v;
+
+	return num_parse(word, strlen(word), '.', &v, NULL);
+}
+
 void act_align(struct view *v, const char *arg)
 {
 	const size_t n = strcspn(arg, " ");
@@ -302,7 +348,9 @@ void act_align(struct view *v, const char *arg)
 	char word[16] = "";
 	double crossing = NAN;
 
-	if (n > 0 && n < sizeof word) {
+	if (is_number(arg)) {
+		align = ALIGN_CROSSING;
+	} else if (n > 0 && n < sizeof word) {
 		memcpy(word, arg, n);
 		arg += n + strspn(arg + n, " ");
 	}
@@ -314,10 +362,10 @@ void act_align(struct view *v, const char *arg)
 		view_complain(v, "'%s' is not an engine speed", arg);
 		return;
 	}
+	view_set_axis(v, AXIS_TIME);
 	v->overlay.align = align;
 	v->overlay.crossing = crossing;
-	v->overlay.axis = AXIS_TIME;
-	view_say(v, "time is 0 by: %s", align_name(align));
+	view_say(v, "time is 0 where %s", align_words[align]);
 	view_realign(v);
 }
 
@@ -328,7 +376,10 @@ static void nudge_to(struct view *v, double seconds)
 		return;
 	}
 	v->overlay.nudge = fabs(seconds) < 1e-9 ? 0.0 : seconds;
-	view_say(v, "B is shifted by %+.2f s", v->overlay.nudge);
+	if (v->overlay.nudge == 0.0)
+		view_say(v, "B is not shifted");
+	else
+		view_say(v, "B is shifted by %+.2f s", v->overlay.nudge);
 	view_realign(v);
 }
 

@@ -151,7 +151,7 @@ void act_export(struct view *v, const char *arg)
 	if (arg[0] != '\0')
 		export_typed(v, arg);
 	else
-		prompt_open(&v->prompt, "write the span as CSV to: ", "span.csv", export_typed, NULL);
+		prompt_suggest(&v->prompt, "write the span as CSV to: ", "span.csv", export_typed);
 }
 
 void act_picture(struct view *v, const char *arg)
@@ -159,7 +159,7 @@ void act_picture(struct view *v, const char *arg)
 	if (arg[0] != '\0')
 		picture_typed(v, arg);
 	else
-		prompt_open(&v->prompt, "write this screen to: ", "screen.txt", picture_typed, NULL);
+		prompt_suggest(&v->prompt, "write this screen to: ", "screen.txt", picture_typed);
 }
 
 void act_command(struct view *v, const char *arg)

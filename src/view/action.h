@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * Everything the viewer can do: one table.  A row is the action's name (which is
- * its `:` command), its keys, and its help; the help screen, the key line, the
+ * its `:` command), its keys, and its help; the help screen, the
  * completion and the manual's key section come from it.
  */
 #ifndef VIEW_ACTION_H
@@ -44,7 +44,6 @@ struct action {
 	enum action_arg arg;
 	const char *words;	/* for ARG_WORD, blank-separated */
 	const char *usage;	/* what may stand behind it: "[FROM:TO]"; "" for nothing */
-	const char *hint;	/* for the key line; "=Key word" names its key itself; NULL: not there */
 };
 
 size_t action_count(void);

@@ -120,7 +120,6 @@ typedef void (*strip_fn)(void *user, enum style style, const char *label, double
 
 static void each_mark(struct view *v, strip_fn each, void *user)
 {
-	char label[32];
 	double from, to;
 	size_t s, i;
 
@@ -128,10 +127,9 @@ static void each_mark(struct view *v, strip_fn each, void *user)
 		for (i = 0; i < v->sources[s].marks.count; i++) {
 			const struct mark *m = &v->sources[s].marks.list[i];
 
-			snprintf(label, sizeof label, "%zu", i + 1);
 			if (where_mark(v, SIDE_A, s, m, &from, &to) ||
 			    where_mark(v, SIDE_B, s, m, &from, &to))
-				each(user, STYLE_MARK, label, from, to);
+				each(user, STYLE_MARK, m->title, from, to);
 		}
 }
 
@@ -174,23 +172,26 @@ struct strip {
 	int col;
 };
 
-/* [label----], or only the number where there is no room for brackets. */
+/* [label----], cut to its room; one cell keeps the glyph of a mark or a pull's number. */
 static void draw_strip(void *user, enum style style, const char *label, double from, double to)
 {
 	const struct strip *s = user;
 	const struct view *v = s->v;
-	int first = frame_column(v, fmax(from, v->from));
-	int last = frame_column(v, fmin(to, v->to));
+	const int first = frame_column(v, fmax(from, v->from));
+	const int last = frame_column(v, fmin(to, v->to));
+	const bool pull = style == STYLE_TITLE;
 
 	if (to < v->from || from > v->to || first < 0 || last < 0)
 		return;
+	if (pull && last - first - 1 < (int)strlen(label))
+		label += strcspn(label, "0123456789");
 	if (last - first < 2) {
-		canvas_text(s->c, s->row, s->col + first, v->plot_cols - first, style,
-			    label + strcspn(label, "0123456789"));
+		if (pull)
+			canvas_text(s->c, s->row, s->col + first, v->plot_cols - first, style, label);
+		else
+			canvas_put(s->c, s->row, s->col + first, v->glyphs->mark, style);
 		return;
 	}
-	if (last - first - 1 < (int)strlen(label))
-		label += strcspn(label, "0123456789");
 	canvas_fill(s->c, (struct rect){ s->row, s->col + first, 1, last - first + 1 },
 		    v->glyphs->horizontal, style);
 	canvas_put(s->c, s->row, s->col + first, v->glyphs->span_open, style);
@@ -218,13 +219,13 @@ static void draw_cursors(struct view *v, struct canvas *c, struct rect r)
 	int i;
 
 	view_span(v, &from, &to);
-	for (i = 0; i < r.cols; i++) {
+	for (i = 0; v->span_on && i < r.cols; i++) {
 		const double x = ruler_position(r.cols, v->from, v->to, i);
 
 		if (x > from && x < to)
 			canvas_put(c, r.row, r.col + i, v->glyphs->span_line, STYLE_CURSOR);
 	}
-	for (i = 0; i < 2; i++) {
+	for (i = v->span_on ? 0 : 1; i < 2; i++) {
 		const int which = i == 0 ? !v->active : v->active;
 		const int col = frame_column(v, v->cursor[which]);
 
@@ -250,9 +251,31 @@ static void draw_headings(struct view *v, struct canvas *c, const struct layout 
 		canvas_text(c, l->ruler_row, col, each - 1, STYLE_CURSOR,
 			    v->active == 0 ? "at cursor 1" : "at cursor 2");
 	else
-		for (i = 0; i < l->values; i++)
+		for (i = 0; i < (v->span_on ? l->values : 1); i++)
 			canvas_text(c, l->ruler_row, col + i * each, each - 1, STYLE_CURSOR,
 				    several[i]);
+}
+
+/* What the axis is; on the time axis where its 0 is, and how B was shifted. */
+static void draw_axis_name(struct view *v, struct canvas *c, const struct layout *l)
+{
+	const double rpm = axis_map_to_position(&v->overlay.a.by_rpm,
+						axis_map_to_time(&v->overlay.a.by_time, 0.0));
+	char text[40] = "engine rpm";
+
+	if (v->overlay.axis == AXIS_TIME) {
+		if (isnan(rpm))
+			snprintf(text, sizeof text, "time, s");
+		else
+			snprintf(text, sizeof text, "s from %.0f rpm", rpm);
+		if (v->overlay.nudge != 0.0 && view_has_b(v)) {
+			char shift[40];
+
+			snprintf(shift, sizeof shift, "B shifted %+.2f s", v->overlay.nudge);
+			canvas_text(c, l->ruler_row, 1, l->name_cols - 2, STYLE_B, shift);
+		}
+	}
+	canvas_text(c, l->ruler_row + 1, 1, l->name_cols - 2, STYLE_TITLE, text);
 }
 
 void frame_ruler(struct view *v, struct canvas *c, const struct layout *l)
@@ -262,8 +285,7 @@ void frame_ruler(struct view *v, struct canvas *c, const struct layout *l)
 	ruler_draw(c, r, v->glyphs, v->from, v->to);
 	if (!v->still)
 		draw_cursors(v, c, r);
-	canvas_text(c, r.row + 1, 1, l->name_cols - 2, STYLE_TITLE,
-		    v->overlay.axis == AXIS_RPM ? "engine rpm" : "time, s");
+	draw_axis_name(v, c, l);
 	draw_headings(v, c, l);
 }
 
@@ -311,9 +333,12 @@ static void draw_span(struct view *v, struct canvas *c, int row)
 	int col;
 
 	view_span(v, &from, &to);
-	buf_printf(&text, "span %s to %s %s", num_fixed(low, from, decimals),
+	buf_printf(&text, "%s %s to %s %s", v->span_on ? "span" : "on screen",
+		   num_fixed(low, from, decimals),
 		   num_fixed(high, to, decimals), axis_unit(v->overlay.axis));
 	col = canvas_text(c, row, 0, v->cols, STYLE_CURSOR, text.data);
+	if (v->overlay.axis == AXIS_TIME && v->overlay.a.rpm.n == 0 && v->overlay.b.rpm.n == 0)
+		goto out;	/* nothing runs across */
 	a = across(v, &v->overlay.a, from, to);
 	put_across(v, c, row, &col, "A", STYLE_A, a);
 	if (view_has_b(v)) {
@@ -321,6 +346,34 @@ static void draw_span(struct view *v, struct canvas *c, int row)
 		put_across(v, c, row, &col, "B", STYLE_B, b);
 		put_across(v, c, row, &col, v->glyphs->delta, STYLE_DELTA, b - a);
 	}
+out:
+	buf_release(&text);
+}
+
+/* The message; a long one begins on the row above. */
+static void draw_message(struct view *v, struct canvas *c, int row)
+{
+	const enum style style = v->message_bad ? STYLE_ERROR : STYLE_PLAIN;
+	struct buf text = BUF_INIT;
+	size_t fit;
+
+	if (v->ascii)
+		text_to_ascii(&text, v->message);
+	else
+		text_sanitise(&text, v->message, strlen(v->message));
+	fit = text_fit(buf_text(&text), (size_t)v->cols);
+	if (fit < text.len) {
+		while (fit > 0 && text.data[fit] != ' ')
+			fit--;
+		canvas_fill(c, (struct rect){ row - 1, 0, 1, v->cols }, ' ', STYLE_PLAIN);
+		text.data[fit] = '\0';
+		canvas_text(c, row - 1, 0, v->cols, style, text.data);
+		fit++;
+	} else {
+		fit = 0;
+	}
+	if (text.len > 0)
+		canvas_text(c, row, 0, v->cols, style, text.data + fit);
 	buf_release(&text);
 }
 
@@ -333,16 +386,10 @@ static void draw_status(struct view *v, struct canvas *c, int row)
 	int side;
 
 	if (v->message != NULL) {
-		struct buf shown = BUF_INIT;
-
-		if (v->ascii)
-			text_to_ascii(&shown, v->message);
-		canvas_text(c, row, 0, v->cols, v->message_bad ? STYLE_ERROR : STYLE_PLAIN,
-			    v->ascii ? buf_text(&shown) : v->message);
-		buf_release(&shown);
+		draw_message(v, c, row);
 		return;
 	}
-	buf_printf(&text, "cursor %d at %s %s", v->active + 1,
+	buf_printf(&text, "cursor%s at %s %s", !v->span_on ? "" : v->active == 0 ? " 1" : " 2",
 		   num_fixed(number, at, position_decimals(v)), axis_unit(v->overlay.axis));
 	for (side = 0; side < SIDES; side++) {
 		const struct run *run = view_run(v, (enum side)side);
@@ -351,6 +398,8 @@ static void draw_status(struct view *v, struct canvas *c, int row)
 		if (run->log == NULL)
 			continue;
 		t = axis_map_to_time(overlay_map(&v->overlay, run), at);
+		if (isnan(t))
+			continue;
 		buf_printf(&text, "   %s log %s s", side == SIDE_A ? "A" : "B",
 			   num_fixed(number, t, 2));
 		if (v->overlay.axis == AXIS_TIME && run->rpm.n > 0)
@@ -371,35 +420,30 @@ static void put_hint(struct view *v, struct canvas *c, int row, int *col, const 
 	*col += canvas_text(c, row, *col, v->cols - *col, STYLE_PLAIN, word) + 2;
 }
 
-/* The first key of the action, or the one that its hint names. */
-static void hint(struct view *v, struct canvas *c, int row, int *col, const struct action *a)
-{
-	struct buf key = BUF_INIT;
-	const char *word = a->hint;
+/* The key line, the most needed first: what does not fit is left out at the end. */
+static const struct {
+	const char *action;
+	const char *word;
+} key_line[] = {
+	{ "help", "help" }, { "quit", "quit" }, { "begin", "span" }, { "other", "cursor" },
+	{ "axis", "axis" }, { "lanes", "channels" }, { "stats", "stats" }, { "mark", "mark" },
+	{ "pulls", "pulls" }, { "spool", "spool" }, { "delta", "delta" }, { "values", "values" },
+	{ "closer", "zoom" }, { "fit", "fit" }, { "apart", "apart" }, { "highest", "highest" },
+	{ "lowest", "lowest" }, { "scale", "scale" }, { "marks", "marks" }, { "undo", "undo" },
+};
 
-	if (word[0] == '=') {
-		buf_add(&key, word + 1, strcspn(word + 1, " "));
-		word += key.len + 2;
-	} else {
-		action_keys(a, &key);
-		key.data[strcspn(key.data, " ")] = '\0';
-	}
-	put_hint(v, c, row, col, key.data, word);
-	buf_release(&key);
-}
-
-/* Help and quit come first: they must be there however narrow the screen is. */
 static void draw_keys(struct view *v, struct canvas *c, int row)
 {
-	const size_t n = action_count();
 	int col = 0;
 	size_t i;
 
-	for (i = 0; i < 2 * n; i++) {
-		const struct action *a = action_by_index(i % n);
+	for (i = 0; i < sizeof key_line / sizeof key_line[0]; i++) {
+		struct buf keys = BUF_INIT;
 
-		if (a->hint != NULL && (i < n) == (a->group == GROUP_PROGRAM))
-			hint(v, c, row, &col, a);
+		action_keys(action_by_name(key_line[i].action), &keys);
+		keys.data[strcspn(keys.data, " ")] = '\0';
+		put_hint(v, c, row, &col, keys.data, key_line[i].word);
+		buf_release(&keys);
 	}
 }
 

@@ -2,6 +2,7 @@
 /* The lanes as cells: name and scale, traces, values at the cursors. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/mem.h"
 #include "base/num.h"
@@ -12,6 +13,7 @@
 #include "view/lanes.h"
 
 #define SCALE_COLS 7		/* numbers of the scale, right of the name */
+#define ROOMY 6			/* rows from which on a lane can spare one */
 
 int frame_column(const struct view *v, double position)
 {
@@ -35,9 +37,9 @@ static size_t title_line(const char *title, int cols, bool more_rows)
 
 /*
  * The title over the rows above the unit's; on the first row the scale's number
- * leaves less room than below it.
+ * leaves less room than below it.  Returns the rows taken.
  */
-static void draw_title(struct canvas *c, struct rect r, int first_cols, const char *title)
+static int draw_title(struct canvas *c, struct rect r, int first_cols, const char *title)
 {
 	int row;
 
@@ -51,6 +53,7 @@ static void draw_title(struct canvas *c, struct rect r, int first_cols, const ch
 		title += n;
 		title += *title == ' ';
 	}
+	return row;
 }
 
 static void draw_scale(struct canvas *c, struct rect r, const struct lane *lane, int decimals)
@@ -81,8 +84,13 @@ static void draw_name(struct view *v, struct canvas *c, struct rect r, struct la
 			   v->glyphs->vertical : v->glyphs->foot, STYLE_DIM);
 	if (chosen)
 		canvas_put(c, r.row, r.col, '>', STYLE_CURSOR);
-	draw_title(c, (struct rect){ r.row, r.col + 1, r.rows - (unit[0] != '\0'), r.cols - 2 },
-		   words, title.data);
+	row = draw_title(c, (struct rect){ r.row, r.col + 1, r.rows - (unit[0] != '\0'),
+					   r.cols - 2 }, words, title.data);
+	/* what a short code stands for, where there is room */
+	if (row == 1 && r.rows > 2 && strchr(title.data, ' ') == NULL &&
+	    text_casecmp(title.data, lane_quantity(v, lane)->title) != 0)
+		canvas_text(c, r.row + 1, r.col + 1, r.cols - 2, STYLE_DIM,
+			    lane_quantity(v, lane)->title);
 	canvas_text(c, r.row + r.rows - 1, r.col + 1, words, STYLE_DIM, unit);
 	if (scale > 0)
 		draw_scale(c, (struct rect){ r.row, r.col + r.cols - 1 - scale, r.rows, scale },
@@ -157,13 +165,13 @@ static void draw_cursors(const struct view *v, struct canvas *c, struct rect r)
 	int i, row;
 
 	view_span(v, &from, &to);
-	for (i = 0; i < r.cols; i++) {
+	for (i = 0; v->span_on && i < r.cols; i++) {
 		const double x = ruler_position(r.cols, v->from, v->to, i);
 
 		if (x >= from && x <= to)
 			canvas_flag(c, (struct rect){ r.row, r.col + i, r.rows, 1 }, CELL_SPAN);
 	}
-	for (i = 0; i < 2; i++) {
+	for (i = 0; i < (v->span_on ? 2 : 1); i++) {
 		const int col = frame_column(v, v->cursor[i]);
 
 		for (row = 0; col >= 0 && row < r.rows; row++)
@@ -265,16 +273,17 @@ static void draw_beside(struct view *v, struct canvas *c, struct rect r, const s
 		draw_three(v, c, r, lane, highest(v, &lane->a, SIDE_A), highest(v, &lane->b, SIDE_B));
 		return;
 	}
-	if (l->values == 1) {
-		draw_values(v, c, r, lane, v->cursor[v->active]);
+	if (l->values <= 1) {
+		if (l->values == 1)
+			draw_values(v, c, r, lane, v->cursor[v->active]);
 		return;
 	}
-	if (l->values >= 2) {
-		draw_values(v, c, r, lane, v->cursor[0]);
-		r.col += each;
-		draw_values(v, c, r, lane, v->cursor[1]);
-		r.col += each;
-	}
+	draw_values(v, c, r, lane, v->cursor[0]);
+	if (!v->span_on)
+		return;
+	r.col += each;
+	draw_values(v, c, r, lane, v->cursor[1]);
+	r.col += each;
 	if (l->values == 3)
 		draw_changes(v, c, r, lane);
 }
@@ -286,7 +295,12 @@ static void draw_lane(struct view *v, struct canvas *c, const struct layout *l, 
 	struct rect plot = { r.row, l->name_cols, r.rows, v->plot_cols };
 
 	lane_load(v, lane);
-	draw_name(v, c, (struct rect){ r.row, 0, r.rows, l->name_cols }, lane, i == v->chosen && !v->still);
+	if (r.rows >= ROOMY) {		/* a blank row between lanes */
+		r.rows--;
+		plot.rows--;
+	}
+	draw_name(v, c, (struct rect){ r.row, 0, r.rows, l->name_cols }, lane,
+		  i == v->chosen && !v->still);
 	draw_traces(v, c, plot, lane);
 	if (!v->still)
 		draw_cursors(v, c, plot);
@@ -306,16 +320,19 @@ void frame_lanes(struct view *v, struct canvas *c, const struct layout *l)
 			    "no lane is shown: press c and choose channels");
 		return;
 	}
-	for (; i < v->lane_count; i++) {
-		const int rows = lane_height(v, &v->lanes[i]);
+	while (i < v->lane_count && row + lane_height(v, &v->lanes[i]) <= end) {
+		const size_t next = lane_next_shown(v, i, 1);
+		int rows = lane_height(v, &v->lanes[i]);
 
-		if (!v->lanes[i].shown)
-			continue;
-		if (row + rows > end)
-			break;
+		/* the last that fits takes what is left */
+		if (next != i && row + rows + lane_height(v, &v->lanes[next]) > end)
+			rows = end - row;
 		draw_lane(v, c, l, (struct rect){ row, 0, rows, l->lanes.cols }, i);
 		row += rows;
 		last = i;
+		if (next == i)
+			break;
+		i = next;
 	}
 	if (lane_next_shown(v, v->top, -1) != v->top)
 		canvas_put(c, l->lanes.row, l->name_cols - 1, v->glyphs->more_up, STYLE_KEY);

@@ -32,6 +32,8 @@ void frame_list(struct view *v, struct canvas *c, const struct layout *l)
 				  text.data);
 		buf_release(&text);
 	}
+	if (count == 0)
+		canvas_text(c, l->lanes.row + 1, 1, v->cols - 2, STYLE_PLAIN, list_empty(v));
 	for (row = 0; row < rows && v->list.top + (size_t)row < count; row++) {
 		const size_t i = v->list.top + (size_t)row;
 		struct buf text = BUF_INIT;

@@ -17,7 +17,7 @@ static const enum stats_field shown_fields[] = {
 	STATS_N, STATS_MIN, STATS_MIN_AT, STATS_MAX, STATS_MAX_AT, STATS_MEAN, STATS_TIME_MEAN,
 	STATS_SD, STATS_MEDIAN,
 	STATS_P05, STATS_P95, STATS_FIRST, STATS_LAST, STATS_CHANGE, STATS_SLOPE_PER_S,
-	STATS_SLOPE_PER_KRPM, STATS_INTEGRAL, STATS_LAG1,
+	STATS_SLOPE_PER_KRPM, STATS_INTEGRAL,
 };
 
 #define SHOWN_FIELDS ((int)(sizeof shown_fields / sizeof shown_fields[0]))
@@ -76,8 +76,10 @@ static void put_field(struct view *v, struct canvas *c, struct rect r, const str
 	if (!view_has_b(v))
 		return;
 	put_number(c, r.row, r.col + 10 + each, each - 1, STYLE_B, s[1].field[f], decimals, false);
-	put_number(c, r.row, r.col + 10 + 2 * each, each - 1, STYLE_DELTA, s[2].field[f], decimals,
-		   true);
+	/* where the extremes are, and of how many samples, is no matter of more or less */
+	if (info->kind != STATS_POSITION && info->kind != STATS_COUNT)
+		put_number(c, r.row, r.col + 10 + 2 * each, each - 1, STYLE_DELTA, s[2].field[f],
+			   decimals, true);
 }
 
 static void compute(struct view *v, struct lane *lane, struct stats s[3])
@@ -119,6 +121,18 @@ static void panel_title(struct view *v, struct canvas *c, struct rect r, const s
 	buf_release(&text);
 }
 
+/* A, B, B-A over the numbers of the right-hand column; the title is over the left. */
+static void put_heads(struct view *v, struct canvas *c, struct rect r)
+{
+	const int each = (r.cols - 10) / 3;
+
+	canvas_text_right(c, r.row, r.col + 10, each - 1, STYLE_A, "A");
+	if (!view_has_b(v))
+		return;
+	canvas_text_right(c, r.row, r.col + 10 + each, each - 1, STYLE_B, "B");
+	canvas_text_right(c, r.row, r.col + 10 + 2 * each, each - 1, STYLE_DELTA, v->glyphs->delta);
+}
+
 static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 {
 	struct lane *lane = lane_chosen(v);
@@ -131,6 +145,7 @@ static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 		return;
 	compute(v, lane, s);
 	panel_title(v, c, r, lane);
+	put_heads(v, c, (struct rect){ r.row, 1 + half, 1, half });
 	for (i = 0; i < SHOWN_FIELDS; i++) {
 		const int row = 1 + i % lines;
 
@@ -174,14 +189,15 @@ static void draw_value_row(struct view *v, struct canvas *c, struct rect r, int 
 {
 	const int each = (r.cols - names) / VALUE_COLUMNS;
 	struct buf title = BUF_INIT;
+	struct buf name = BUF_INIT;
 	double values[VALUE_COLUMNS];
 	int i;
 
 	values_of(v, lane, values);
 	lane_title(v, lane, &title);
-	if (lane_unit(v, lane)[0] != '\0')
-		buf_printf(&title, " %s", lane_unit(v, lane));
-	canvas_text(c, r.row, 1, names - 2, STYLE_TITLE, title.data);
+	text_squeeze(&name, title.data, (size_t)(names - 2));
+	canvas_text(c, r.row, 1, names - 2, STYLE_TITLE, name.data);
+	buf_release(&name);
 	for (i = 0; i < VALUE_COLUMNS; i++)
 		if (view_has_b(v) || value_columns[i].style == STYLE_A)
 			put_number(c, r.row, names + i * each, each - 1, value_columns[i].style,

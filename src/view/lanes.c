@@ -12,6 +12,9 @@
 #include "calc/profile.h"
 #include "view/lanes_first.h"
 
+#define SETTLE_SECONDS 0.5	/* of a pull, see scale_to_all() */
+#define SETTLE_SHARE 0.25	/* of the axis that this may take at most */
+
 static void release_data(struct lane *lane)
 {
 	series_release(&lane->a);
@@ -60,19 +63,48 @@ enum err_code lanes_build(struct view *v, const char *list, struct err *e)
 
 /* ---- data ---- */
 
-static const struct quantity *lane_quantity(const struct view *v, const struct lane *lane)
+const struct quantity *lane_quantity(const struct view *v, const struct lane *lane)
 {
 	return pair_channel(&v->pairs.list[lane->pair])->quantity;
 }
 
-static void widen(const struct series *s, double *low, double *high)
+/* The series of a lane that are drawn, and how their times map to positions. */
+struct drawn {
+	const struct series *series;
+	const struct axis_map *map;	/* NULL: the series lies on the axis itself */
+};
+
+static int drawn_series(const struct view *v, const struct lane *lane, struct drawn out[SIDES])
 {
+	if (lane->delta) {
+		out[0] = (struct drawn){ &lane->difference, NULL };
+		return 1;
+	}
+	out[0] = (struct drawn){ &lane->a, overlay_map(&v->overlay, &v->overlay.a) };
+	out[1] = (struct drawn){ &lane->b, overlay_map(&v->overlay, &v->overlay.b) };
+	return SIDES;
+}
+
+/* Lowest and highest value over positions from .. to; NaN for none. */
+static void reach(const struct view *v, const struct lane *lane, double from, double to,
+		  double *low, double *high)
+{
+	struct drawn d[SIDES];
+	const int n = drawn_series(v, lane, d);
+	int k;
 	size_t i;
 
-	for (i = 0; i < s->n; i++) {
-		*low = fmin(*low, s->v[i]);
-		*high = fmax(*high, s->v[i]);
-	}
+	*low = *high = NAN;
+	for (k = 0; k < n; k++)
+		for (i = 0; i < d[k].series->n; i++) {
+			const double t = d[k].series->t[i];
+			const double x = d[k].map == NULL ? t : axis_map_to_position(d[k].map, t);
+
+			if (!(x >= from && x <= to))
+				continue;
+			*low = fmin(*low, d[k].series->v[i]);	/* passes over NaN */
+			*high = fmax(*high, d[k].series->v[i]);
+		}
 }
 
 /* B-A at every point of either profile, as a series over axis positions. */
@@ -108,12 +140,88 @@ out:
 	return code;
 }
 
+/* The least that a lane spans, in the unit shown. */
+static double least_height(const struct view *v, const struct lane *lane)
+{
+	const struct quantity *q = lane_quantity(v, lane);
+	const struct unit *unit = v->pairs.list[lane->pair].unit;
+	double least = q->least_height;
+
+	if (unit != NULL && q->unit != NULL)
+		least = unit_convert_delta(least, unit_find(q->unit, NULL), unit);
+	if (isnan(least))
+		return 0.0;
+	return lane->delta ? 0.5 * least : least;
+}
+
+/*
+ * A scale for low .. high.  What never changes sign is not drawn as if it could: its
+ * scale ends at 0 rather than go beyond it.
+ */
+static struct scale scale_for(const struct view *v, const struct lane *lane, double low,
+			      double high)
+{
+	const double least = least_height(v, lane);
+	struct scale s;
+
+	if (lane->delta) {
+		low = fmin(low, 0.0);
+		high = fmax(high, 0.0);
+	}
+	s = scale_nice(low, high, least);
+	if (low >= 0.0 && s.low < 0.0)
+		s = scale_nice(0.0, fmax(high, least), 0.0);
+	else if (high <= 0.0 && s.high > 0.0)
+		s = scale_nice(fmin(low, -least), 0.0, 0.0);
+	return s;
+}
+
+/*
+ * The scale of all the data but the first half second of a pull: there the pedal is
+ * still going down, sensors lag (common practice, no source), and a value from
+ * before would flatten all that matters.  What lies beyond is drawn at the edge.
+ */
+static void scale_to_all(const struct view *v, struct lane *lane)
+{
+	const struct run *const runs[SIDES] = { &v->overlay.a, &v->overlay.b };
+	double low, high, from, to, begin;
+	int side;
+
+	overlay_range(&v->overlay, false, &begin, &to);
+	from = begin;
+	for (side = 0; side < SIDES; side++) {
+		const struct run *run = runs[side];
+		const double settled = axis_map_to_position(overlay_map(&v->overlay, run),
+							    run->pull.from_s + SETTLE_SECONDS);
+
+		if (run->log != NULL && run->number != RUN_WHOLE &&
+		    settled < begin + SETTLE_SHARE * (to - begin))
+			from = fmax(from, settled);
+	}
+	reach(v, lane, from, to, &low, &high);
+	lane->scale = scale_for(v, lane, low, high);
+}
+
+void lane_scale_to_screen(struct view *v, struct lane *lane)
+{
+	double low, high;
+
+	lane_load(v, lane);
+	if (lane->scaled) {
+		lane->scaled = false;
+		scale_to_all(v, lane);
+		view_say(v, "the scale holds all of the pull again");
+		return;
+	}
+	reach(v, lane, v->from, v->to, &low, &high);
+	lane->scale = scale_nice(low, high, 0.0);
+	lane->scaled = true;
+	view_say(v, "the scale fits what is on screen; y again takes it back");
+}
+
 void lane_load(struct view *v, struct lane *lane)
 {
 	const struct pair *pair = &v->pairs.list[lane->pair];
-	double least = lane_quantity(v, lane)->least_height;
-	double low = INFINITY;
-	double high = -INFINITY;
 	struct err e = ERR_INIT;
 
 	if (lane->loaded)
@@ -125,21 +233,8 @@ void lane_load(struct view *v, struct lane *lane)
 		view_complain(v, "%s", e.text);
 		return;
 	}
-	if (lane->delta) {
-		widen(&lane->difference, &low, &high);
-		low = fmin(low, 0.0);
-		high = fmax(high, 0.0);
-		least *= 0.5;
-	} else {
-		widen(&lane->a, &low, &high);
-		widen(&lane->b, &low, &high);
-	}
-	if (pair->unit != NULL && lane_quantity(v, lane)->unit != NULL)
-		least = unit_convert_delta(least, unit_find(lane_quantity(v, lane)->unit, NULL),
-					   pair->unit);
-	if (low > high)
-		low = high = NAN;
-	lane->scale = scale_nice(low, high, isnan(least) ? 0.0 : least);
+	if (!lane->scaled)
+		scale_to_all(v, lane);
 }
 
 double lane_value(struct view *v, struct lane *lane, enum side side, double position)

@@ -17,8 +17,15 @@ void lanes_stale(struct view *v);
 /* Loads what the lane needs to be drawn. */
 void lane_load(struct view *v, struct lane *lane);
 
+/*
+ * Fits the scale to what is on screen, or, where it is set already, back to all of
+ * the data.
+ */
+void lane_scale_to_screen(struct view *v, struct lane *lane);
+
 /* "Boost" or "B-A Boost"; the unit with it. */
 void lane_title(const struct view *v, const struct lane *lane, struct buf *out);
+const struct quantity *lane_quantity(const struct view *v, const struct lane *lane);
 const char *lane_unit(const struct view *v, const struct lane *lane);
 int lane_decimals(const struct view *v, const struct lane *lane);
 

@@ -13,6 +13,7 @@
 #include "view/action.h"
 #include "view/key.h"
 #include "view/lanes.h"
+#include "view/list_help.h"
 #include "view/prompt.h"
 
 /* ---- rows ---- */
@@ -155,58 +156,6 @@ static enum style mark_row(struct view *v, size_t i, struct buf *out)
 	return STYLE_MARK;
 }
 
-/* Rows of the help: a group's title, its actions, a blank; groups in order. */
-static size_t help_rows(const struct view *v)
-{
-	(void)v;
-	return action_count() + 2 * GROUP_COUNT;
-}
-
-/* The action of a help row; NULL for a title (*group set) or a blank (GROUP_COUNT). */
-static const struct action *help_action(size_t row, enum action_group *group)
-{
-	size_t at = 0;
-	size_t i;
-	int g;
-
-	for (g = 0; g < GROUP_COUNT; g++) {
-		*group = (enum action_group)g;
-		if (at++ == row)
-			return NULL;
-		for (i = 0; i < action_count(); i++)
-			if ((int)action_by_index(i)->group == g && at++ == row)
-				return action_by_index(i);
-		*group = GROUP_COUNT;
-		if (at++ == row)
-			return NULL;
-	}
-	return NULL;
-}
-
-static enum style help_row(struct view *v, size_t i, struct buf *out)
-{
-	enum action_group group;
-	const struct action *a = help_action(i, &group);
-	struct buf keys = BUF_INIT;
-	struct buf command = BUF_INIT;
-
-	(void)v;
-	if (a == NULL) {
-		buf_puts(out, group < GROUP_COUNT ? action_group_title(group) : "");
-		return STYLE_TITLE;
-	}
-	action_keys(a, &keys);
-	buf_printf(&command, ":%s", a->name);
-	text_pad(out, buf_text(&keys), 14);
-	text_pad(out, command.data, 16);
-	buf_puts(out, a->help);
-	if (a->usage[0] != '\0')
-		buf_printf(out, " %s", a->usage);
-	buf_release(&keys);
-	buf_release(&command);
-	return STYLE_PLAIN;
-}
-
 /* ---- keys ---- */
 
 static void lane_toggle(struct view *v, size_t i)
@@ -303,22 +252,12 @@ static void mark_undo(struct view *v, size_t i)
 	act_undo(v, "");
 }
 
-static void help_run(struct view *v, size_t i)
-{
-	enum action_group group;
-	const struct action *a = help_action(i, &group);
-
-	if (a == NULL)
-		return;
-	v->panel = PANEL_NONE;
-	a->fn(v, "");
-}
-
 typedef void (*row_fn)(struct view *v, size_t i);
 
 struct row_key {
 	uint32_t key;
 	row_fn fn;
+	bool without_row;	/* also where the list is empty */
 };
 
 #define MOST_KEYS 6
@@ -326,24 +265,37 @@ struct row_key {
 static const struct kind {
 	const char *title;
 	const char *keys;
+	const char *empty;	/* said where there are no rows */
 	size_t (*rows)(const struct view *v);
 	enum style (*row)(struct view *v, size_t i, struct buf *out);
 	struct row_key on[MOST_KEYS];
 } kinds[] = {
 	[PANEL_LANES] = { "Channels", "Space show or hide  Enter go to  K J order  / find  Esc back",
+			  "no channel has these words; Esc shows all",
 			  lane_rows, lane_row,
-			  { { ' ', lane_toggle }, { KEY_RETURN, lane_go }, { 'K', lane_before },
-			    { 'J', lane_after } } },
-	[PANEL_PULLS] = { "Pulls", "a as A  b as B  Enter choose and go back  Esc back",
+			  { { ' ', lane_toggle, false }, { KEY_RETURN, lane_go, false },
+			    { 'K', lane_before, false }, { 'J', lane_after, false } } },
+	[PANEL_PULLS] = { "Pulls", "a as A  b as B  Enter choose and go back  Esc back", "no pulls",
 			  pull_rows, pull_row,
-			  { { 'a', pull_as_a }, { 'b', pull_as_b }, { KEY_RETURN, pull_go } } },
+			  { { 'a', pull_as_a, false }, { 'b', pull_as_b, false },
+			    { KEY_RETURN, pull_go, false } } },
 	[PANEL_MARKS] = { "Marks", "Enter go to  e change  d delete  u undo  / find  Esc back",
+			  "no marks: Esc, then Space begins a span and m marks it",
 			  mark_rows, mark_row,
-			  { { KEY_RETURN, mark_go }, { 'e', mark_edit }, { 'd', mark_delete },
-			    { KEY_DELETE, mark_delete }, { 'u', mark_undo } } },
+			  { { KEY_RETURN, mark_go, false }, { 'e', mark_edit, false },
+			    { 'd', mark_delete, false }, { KEY_DELETE, mark_delete, false },
+			    { 'u', mark_undo, true } } },
 	[PANEL_HELP] = { "Help", "Up Down PgUp PgDn read  / find  Enter do it  Esc back",
-			 help_rows, help_row, { { KEY_RETURN, help_run } } },
+			 "nothing has these words; Esc shows all",
+			 list_help_rows, list_help_row, { { KEY_RETURN, list_help_run, false } } },
 };
+
+void list_find(struct view *v, const char *words)
+{
+	free(v->list.filter);
+	v->list.filter = mem_strdup(words);
+	v->list.selected = v->list.top = 0;
+}
 
 void list_open(struct view *v, enum panel panel)
 {
@@ -357,6 +309,11 @@ void list_open(struct view *v, enum panel panel)
 const char *list_title(const struct view *v)
 {
 	return kinds[v->panel].title;
+}
+
+const char *list_empty(const struct view *v)
+{
+	return kinds[v->panel].empty;
 }
 
 const char *list_keys(const struct view *v)
@@ -405,13 +362,6 @@ enum style list_row(struct view *v, size_t i, struct buf *out)
 	return kinds[v->panel].row(v, underlying(v, i), out);
 }
 
-static void filter_typed(struct view *v, const char *text)
-{
-	free(v->list.filter);
-	v->list.filter = mem_strdup(text);
-	v->list.selected = v->list.top = 0;
-}
-
 static void select_row(struct view *v, long step)
 {
 	const long count = (long)list_count(v);
@@ -452,19 +402,19 @@ bool list_key(struct view *v, uint32_t key)
 	if (moves(v, key))
 		return true;
 	if (key == '/') {
-		prompt_open(&v->prompt, "show only rows with: ", v->list.filter, filter_typed, NULL);
+		prompt_open(&v->prompt, "show only rows with: ", v->list.filter, list_find, NULL);
 		return true;
 	}
 	if (key == KEY_ESCAPE || key == 'q') {
 		if (v->list.filter[0] != '\0')
-			filter_typed(v, "");
+			list_find(v, "");
 		else
 			v->panel = PANEL_NONE;
 		return true;
 	}
 	for (i = 0; i < MOST_KEYS && kind->on[i].fn != NULL; i++)
 		if (kind->on[i].key == key) {
-			if (v->list.selected < list_count(v))
+			if (kind->on[i].without_row || v->list.selected < list_count(v))
 				kind->on[i].fn(v, underlying(v, v->list.selected));
 			return true;
 		}

@@ -13,11 +13,15 @@
 /* Opens the list, nothing filtered, first row selected. */
 void list_open(struct view *v, enum panel panel);
 
+/* Lets only rows through that have all these words; "": all rows. */
+void list_find(struct view *v, const char *words);
+
 /* True when the list took the key. */
 bool list_key(struct view *v, uint32_t key);
 
 const char *list_title(const struct view *v);
 const char *list_keys(const struct view *v);	/* for the key line */
+const char *list_empty(const struct view *v);	/* where no row is let through */
 
 /* Rows that the filter lets through. */
 size_t list_count(struct view *v);

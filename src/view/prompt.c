@@ -32,11 +32,18 @@ void prompt_open(struct prompt *p, const char *label, const char *text, prompt_f
 		 prompt_complete_fn complete)
 {
 	p->open = true;
+	p->suggested = false;
 	p->label = label;
 	p->accept = accept;
 	p->complete = complete;
 	p->history_at = p->history_count;
 	set_text(p, text);
+}
+
+void prompt_suggest(struct prompt *p, const char *label, const char *text, prompt_fn accept)
+{
+	prompt_open(p, label, text, accept, NULL);
+	p->suggested = true;
 }
 
 void prompt_close(struct prompt *p)
@@ -156,8 +163,10 @@ static void accept_text(struct view *v, struct prompt *p)
 
 void prompt_key(struct view *v, struct prompt *p, uint32_t key)
 {
+	const bool suggested = p->suggested;
 	char utf8[4];
 
+	p->suggested = false;
 	switch (key) {
 	case KEY_RETURN:
 		accept_text(v, p);
@@ -197,7 +206,10 @@ void prompt_key(struct view *v, struct prompt *p, uint32_t key)
 		recall(p, p->history_at + 1);
 		break;
 	default:
-		if (key >= ' ' && key < KEY_FIRST)
-			insert(p, utf8, text_encode(key, utf8));
+		if (key < ' ' || key >= KEY_FIRST)
+			break;
+		if (suggested)
+			cut(p, 0, p->text.len);
+		insert(p, utf8, text_encode(key, utf8));
 	}
 }

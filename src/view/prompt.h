@@ -22,6 +22,7 @@ typedef size_t (*prompt_complete_fn)(struct view *v, const char *text, struct bu
 
 struct prompt {
 	bool open;
+	bool suggested;		/* the text is a proposal: the first character typed replaces it */
 	const char *label;
 	struct buf text;
 	size_t at;		/* byte offset of the cursor, at a character's start */
@@ -36,6 +37,8 @@ struct prompt {
 void prompt_release(struct prompt *p);
 void prompt_open(struct prompt *p, const char *label, const char *text, prompt_fn accept,
 		 prompt_complete_fn complete);
+/* The same, with a proposal that the first character typed replaces. */
+void prompt_suggest(struct prompt *p, const char *label, const char *text, prompt_fn accept);
 void prompt_close(struct prompt *p);
 
 /* Takes a key (see key.h).  May call accept. */

@@ -88,10 +88,12 @@ static bool place_at_pull(struct view *v)
 		return false;
 	v->cursor[0] = axis_map_to_position(&run->by_time, pulls->list[widest - 1].from_s);
 	v->cursor[1] = axis_map_to_position(&run->by_time, pulls->list[widest - 1].to_s);
+	v->active = 0;
+	v->span_on = true;
 	return true;
 }
 
-/* On a fresh axis the cursors stand at a third and at two thirds. */
+/* On a fresh axis there is no span; the cursor stands in the middle. */
 static void place_cursors(struct view *v)
 {
 	double low, high;
@@ -103,14 +105,32 @@ static void place_cursors(struct view *v)
 		low = v->from;
 		high = v->to;
 	}
-	v->cursor[0] = low + (high - low) / 3.0;
-	v->cursor[1] = low + (high - low) * 2.0 / 3.0;
+	v->cursor[0] = v->cursor[1] = low + (high - low) / 2.0;
+	v->active = 0;
+	v->span_on = false;
 }
 
 void view_span(const struct view *v, double *from, double *to)
 {
-	*from = fmin(v->cursor[0], v->cursor[1]);
-	*to = fmax(v->cursor[0], v->cursor[1]);
+	double low, high;
+
+	if (v->span_on) {
+		*from = fmin(v->cursor[0], v->cursor[1]);
+		*to = fmax(v->cursor[0], v->cursor[1]);
+		return;
+	}
+	overlay_range(&v->overlay, true, &low, &high);
+	*from = fmax(v->from, low);	/* fmax and fmin pass over NaN */
+	*to = fmin(v->to, high);
+}
+
+void view_set_span(struct view *v, double from, double to, int active)
+{
+	v->cursor[0] = from;
+	v->cursor[1] = to;
+	v->active = active;
+	v->span_on = true;
+	view_clamp(v);
 }
 
 void view_clamp(struct view *v)
@@ -157,6 +177,8 @@ static struct instant instant_of(struct view *v, double position)
 
 static void return_cursors(struct view *v, const struct instant at[2])
 {
+	const bool span_on = v->span_on;
+	const int active = v->active;
 	int i;
 
 	place_cursors(v);
@@ -167,14 +189,22 @@ static void return_cursors(struct view *v, const struct instant at[2])
 		if (!isnan(position))
 			v->cursor[i] = position;
 	}
+	v->span_on = span_on;
+	v->active = active;
 	view_clamp(v);
+}
+
+/* Only where every run rises can engine speed be the axis. */
+static bool has_rpm_axis(const struct view *v)
+{
+	return v->overlay.a.by_rpm.n > 0 && (!view_has_b(v) || v->overlay.b.by_rpm.n > 0);
 }
 
 bool view_set_axis(struct view *v, enum axis_kind axis)
 {
 	const struct instant at[2] = { instant_of(v, v->cursor[0]), instant_of(v, v->cursor[1]) };
 
-	if (axis == AXIS_RPM && v->overlay.a.by_rpm.n == 0 && v->overlay.b.by_rpm.n == 0)
+	if (axis == AXIS_RPM && !has_rpm_axis(v))
 		return false;
 	v->overlay.axis = axis;
 	lanes_stale(v);
@@ -194,21 +224,35 @@ void view_realign(struct view *v)
 	return_cursors(v, at);
 }
 
+/* What a person should know before comparing these runs. */
+static void say_what_is_odd(struct view *v)
+{
+	const struct run *const runs[SIDES] = { &v->overlay.a, &v->overlay.b };
+	int side;
+
+	if (!overlay_same_gear(&v->overlay))
+		view_say(v, "A and B are in different gears: do not compare their times");
+	for (side = 0; side < SIDES; side++)
+		if (runs[side]->log != NULL && runs[side]->by_rpm.n == 0 &&
+		    (view_has_b(v) || runs[side]->rpm.n == 0))
+			view_say(v, "%s is %s, so only time can be the axis",
+				 side == SIDE_A ? "A" : "B", runs[side]->rpm.n == 0 ?
+				 "without engine speed" : "a whole log");
+}
+
 /* The window as it opens for the present runs: what axis, how aligned. */
 static void open_window(struct view *v, int wanted_axis)
 {
-	const bool can_rpm = v->overlay.a.by_rpm.n > 0 || v->overlay.b.by_rpm.n > 0;
-	const bool whole = v->overlay.a.number == RUN_WHOLE && !view_has_b(v);
+	const bool can_rpm = has_rpm_axis(v);
 
 	if (wanted_axis >= 0 && (wanted_axis == AXIS_TIME || can_rpm))
 		v->overlay.axis = (enum axis_kind)wanted_axis;
 	else
-		v->overlay.axis = can_rpm && !whole ? AXIS_RPM : AXIS_TIME;
-	if (!overlay_align(&v->overlay))
-		view_say(v, "A and B share no engine speed: both start at 0 s");
+		v->overlay.axis = can_rpm ? AXIS_RPM : AXIS_TIME;
+	overlay_align(&v->overlay);
+	say_what_is_odd(v);
 	view_fit(v);
 	place_cursors(v);
-	v->active = 0;
 }
 
 enum err_code view_choose_pull(struct view *v, enum side side, size_t source, size_t number,
@@ -231,7 +275,14 @@ enum err_code view_choose_pull(struct view *v, enum side side, size_t source, si
 	lanes_stale(v);
 	if (other_log || moved)
 		code = lanes_build(v, NULL, e);
-	open_window(v, axis);
+	if (axis == AXIS_RPM && has_rpm_axis(v)) {	/* a place on this axis stays one */
+		overlay_align(&v->overlay);
+		view_fit(v);
+		view_clamp(v);
+		say_what_is_odd(v);
+	} else {
+		open_window(v, axis);
+	}
 	return code;
 }
 

@@ -48,6 +48,7 @@ struct lane {
 	struct series b;
 	struct series difference;	/* of a delta lane, over axis positions */
 	struct scale scale;
+	bool scaled;		/* by hand: kept over new data */
 	bool loaded;
 };
 
@@ -92,7 +93,10 @@ struct view {
 	double to;
 	double cursor[2];
 	int active;		/* cursor that the arrows move */
+	bool span_on;		/* a span was begun; without one there is only cursor 1 */
 	enum side mark_side;	/* whose marks `mark` adds to */
+	size_t mark_source;	/* the mark last gone to */
+	size_t mark_at;
 
 	enum panel panel;
 	struct list list;
@@ -166,8 +170,14 @@ void view_fit(struct view *v);
 /* Shows positions from .. to, NaN for an open end, within what the data covers. */
 void view_window(struct view *v, double from, double to);
 
-/* The span between the cursors, ordered. */
+/*
+ * The span between the cursors, ordered; without one, what is on screen of what A
+ * and B both cover.
+ */
 void view_span(const struct view *v, double *from, double *to);
+
+/* Sets both cursors and begins a span; the cursor in `active` is moved by the arrows. */
+void view_set_span(struct view *v, double from, double to, int active);
 
 /* Keeps the window within the data and the active cursor within the window. */
 void view_clamp(struct view *v);

@@ -96,10 +96,10 @@ START_TEST(test_clock)
 	root = RUN_JSON(&p, "channels", "rows.csv");
 	ck_assert(json_is_null(node(root, "channels.0.rate_hz")));
 	json_decref(root);
-	/* times are those of the file on both sides of the jump */
+	/* behind the jump times go on counting: one number means one instant */
 	root = RUN_JSON(&p, "stats", "jump.csv@all");
 	ck_assert_double_eq(at(root, "a.from_s"), 5);
-	ck_assert_double_eq_tol(at(root, "a.to_s"), 3, 1e-12);
+	ck_assert_double_gt(at(root, "a.to_s"), 7 + 2 - 1e-9);
 	json_decref(root);
 	place_remove(&p);
 }

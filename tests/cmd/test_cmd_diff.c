@@ -306,6 +306,12 @@ START_TEST(test_samples)
 		ck_assert_msg(strncmp(line, want[i], strlen(want[i])) == 0, "%.40s", line);
 	}
 	ran_release(&r);
+	r = RUN(&p, "diff", SRCDIR "/samples/before.csv", after);
+	line = strstr(r.out, "\nlargest differences");
+	ck_assert_ptr_nonnull(line);
+	ck_assert_ptr_nonnull(strstr(line, "\nBoost Pressure "));
+	ck_assert_ptr_null(strstr(line, "\nManifold"));	/* the same said again */
+	ran_release(&r);
 	place_remove(&p);
 }
 END_TEST

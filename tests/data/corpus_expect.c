@@ -70,7 +70,8 @@ static void read_options(struct expectation *x, const char *words)
 
 	at = strstr(words, "separator=");
 	if (at != NULL)
-		x->options.separator = at[strlen("separator=")];
+		x->options.separator = strncmp(at, "separator=blank", 15) == 0
+			? ' ' : at[strlen("separator=")];
 	at = strstr(words, "decimal=");
 	if (at != NULL)
 		x->options.decimal = at[strlen("decimal=")];
@@ -224,7 +225,8 @@ static void compare_row(const struct datalog *log, const char *words, struct buf
 				   column_word(c, v), field);
 	}
 	if (i < log->channel_count || words != NULL)
-		buf_printf(wrong, "  expectation of row %zu has the wrong count of cells\n", row + 1);
+		buf_printf(wrong, "  expectation of row %zu has a wrong count of cells\n",
+			   row + 1);
 }
 
 static void compare_note(const struct datalog *log, const char *part, struct buf *wrong)

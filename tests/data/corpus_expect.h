@@ -4,7 +4,7 @@
  * hand.  Lines of an expectation, all optional but rows or error:
  *
  *     # what the file shows
- *     options separator=; decimal=, header=4 time=NAME rate=20
+ *     options separator=; decimal=, header=4 time=NAME rate=20     (or separator=blank)
  *     error FORMAT part of the message
  *     rows N            bad_rows N   bad_cells N   ragged N   notes N   sections N
  *     time column N     (or: time rows, time rate)

@@ -28,6 +28,7 @@ DIFFERS = {
     "hash_column": "its header begins with a comment mark",
     "comment_header": "its header is a comment",
     "comment_header_units": "its header is a comment",
+    "comment_header_below_remark": "its header is a comment",
     "states_with_numbers": "numbers among words are states",
     "units_in_some_cells": "a unit that is not the column's is a bad cell",
     "numbered_header": "names that are numbers",
@@ -75,9 +76,13 @@ def dialect(notes):
 
 def seconds(cell):
     """A time of day as seconds; None for anything else."""
-    m = re.fullmatch(r"(?:(\d+)-(\d+)-(\d+)[T ])?(?:(\d+):)?(\d+):(\d+(?:[.,]\d+)?)Z?", cell)
+    m = re.fullmatch(r"(?:(\d+)-(\d+)-(\d+)[T ])?(?:(\d+):)?(\d+):(\d+(?:[.,]\d+)?)Z?"
+                     r"(?: ([AP]M))?", cell)
     if not m:
         return None
+    if m[7]:
+        return (3600 * (int(m[4]) % 12 + (12 if m[7] == "PM" else 0)) + 60 * int(m[5]) +
+                float(m[6]))
     day = int(m[3]) if m[3] else 0	# the corpus stays within a month
     return (86400 * day + 3600 * int(m[4] or 0) + 60 * int(m[5]) +
             float(m[6].replace(",", ".")))

@@ -318,8 +318,8 @@ END_TEST
 
 START_TEST(places_are_in_the_order_of_lines)
 {
-	struct datalog *log = read_text("Time,A,B\n0,1,1\n1,2,x\n2,y,3\n3,4,z\n4,5,5\n5,6,6\n"
-					"6,7,7\n", NULL);
+	struct datalog *log = read_text("Time,A,B\n0,1,1\n1,2,x\n2,y,3\n3,4,z\n4,5,5\n"
+					"5,6,6\n6,7,7\n", NULL);
 
 	ck_assert_uint_eq(log->place_count, 3);
 	ck_assert_uint_eq(log->places[0].line, 3);
@@ -335,7 +335,8 @@ START_TEST(text_is_made_safe_and_short)
 	struct datalog *log = read_text("Time,RPM\x1b[2J,State of the water pump\n"
 					"0,1000,running\x07\n1,\x1b]0;a title that is far too "
 					"long to be shown in a message\x07,running still\n"
-					"2,3000,as it was\n3,4000,switched off for good now\n", NULL);
+					"2,3000,as it was\n3,4000,switched off for good\n",
+					NULL);
 
 	ck_assert_str_eq(log->channels[1].raw_name, "RPM [2J");
 	ck_assert_str_eq(column_word(log->channels[2].column, 0), "running ");

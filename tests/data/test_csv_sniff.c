@@ -273,8 +273,8 @@ END_TEST
 START_TEST(nothing_to_guess_from)
 {
 	static const struct csv_options guess;
-	static const char *const bad[] = { "", "\n\n", "# only\n# comments\n", "words\n", "a,b\nc,d\n",
-					   "-,n/a\n--,NaN\n" };
+	static const char *const bad[] = { "", "\n\n", "# only\n# comments\n", "words\n",
+					   "a,b\nc,d\n", "-,n/a\n--,NaN\n" };
 	size_t i;
 
 	for (i = 0; i < LENGTH(bad); i++) {

@@ -173,6 +173,9 @@ static const struct {
 	{ { "Lambda control", 1.0, 0.98, 1.02 }, "none", "1", "so a factor and no trim" },
 	{ { "Lambda control (%)", 100, 98, 102 }, "none", "%", "so a factor and no trim" },
 
+	{ { "STFT (foo)", 1, 0.9, 1.1 }, "trim_short", "foo", "unit 'foo' not known" },
+	{ { "Lambda (foo)", 1, 0.9, 0.8 }, "lambda", "foo", "unit 'foo' not known" },
+	{ { "Rail pressure", 3, 3.5, 4.2 }, "fuel_pressure", "bar", "so the low side" },
 	{ { "Boost (%)", 0, 80, 60 }, "wastegate", "%", "in %" },
 	{ { "Accel (%)", 0, 100, 100 }, "pedal", "%", "in %" },
 	{ { "Boost (°C)", 20, 30, 60 }, "none", "degC", "cannot be in °C" },
@@ -267,9 +270,18 @@ START_TEST(targets_follow_the_measured)
 		{ "Boost (kPa)", -60, 0, 90 },
 		{ NULL, 0, 0, 0 },
 	};
+	const struct shape short_of_it[] = {
+		{ "Boost target (kPa)", 0, 138, 138 },
+		{ "Pedal", 0, 100, 100 },
+		{ "Boost (kPa)", -60, 0, 77 },
+		{ NULL, 0, 0, 0 },
+	};
 	struct datalog *log = recognised(gauge);
 
 	check_channel(log, 0, "boost_target", "kPa", "held against 'Boost'");
+	datalog_free(log);
+	log = recognised(short_of_it);
+	check_channel(log, 0, "boost_target", "kPa", "so gauge pressure");
 	datalog_free(log);
 	log = recognised(leak);
 	check_channel(log, 0, "boost_target", "kPa", "so gauge pressure");
@@ -306,6 +318,7 @@ START_TEST(habits_of_the_log_count)
 	const struct shape us[] = {
 		{ "Coolant temp", 185, 190, 203 },	/* without a unit: cannot be °C */
 		{ "Speed", 10, 40, 95 }, { "Torque", 0, 200, 260 }, { "IAT", 60, 61, 72 },
+		{ "Oil temp", 120, 121, 125 },		/* still cold */
 		{ NULL, 0, 0, 0 },
 	};
 	const struct shape mixed[] = {
@@ -318,6 +331,7 @@ START_TEST(habits_of_the_log_count)
 	check_channel(log, 1, "speed", "mph", "read as mph");
 	check_channel(log, 2, "torque", "lbf ft", "read as lbf ft");
 	check_channel(log, 3, "intake_temp", "degF", "read as °F");
+	check_channel(log, 4, "oil_temp", "degF", "read as °F");
 	datalog_free(log);
 	log = recognised(mixed);
 	check_channel(log, 2, "speed", "km/h", "read as km/h");

@@ -308,7 +308,7 @@ static const char *const traps[] = {
 	"torque limit", "torque converter slip", "wheel torque", "power steering pressure",
 	"A/C pressure", "cabin temp", "EGR temperature", "catalyst temp", "DPF pressure",
 	"crankcase pressure", "compressor inlet pressure", "fuel economy", "CO2", "status",
-	"gear shift request", "target gear", "cruise speed", "AFR error", "launch control rpm",
+	"gear shift request", "target gear", "cruise speed", "AFR error", "0-100 time", "time 60 to 130", "launch control rpm",
 	"manifold vacuum", "Differential oil temp", "lambda target table", "Vitamin C", "",
 	"()", "123", "###", "unnamed", "column 7", "Trigger", "Lat g", "boost trim",
 };

@@ -314,7 +314,7 @@ START_TEST(undo_takes_back_every_change)
 {
 	struct marks *m = &w.v->sources[1].marks;
 
-	viewer_play(&w, ":mark one<Enter>:mark two<Enter>Md");
+	viewer_play(&w, ":span 3000:4000<Enter>:mark one<Enter>:mark two<Enter>Md");
 	ck_assert_uint_eq(m->count, 1);
 	ck_assert_str_eq(m->list[0].title, "two");
 	viewer_play(&w, "u");
@@ -332,7 +332,7 @@ END_TEST
 
 START_TEST(marks_go_to_the_chosen_side)
 {
-	viewer_play(&w, "b:mark in the baseline<Enter>");
+	viewer_play(&w, "b<Space><S-Right>:mark in the baseline<Enter>");
 	ck_assert_uint_eq(w.v->sources[0].marks.count, 1);
 	ck_assert_uint_eq(w.v->sources[1].marks.count, 0);
 }
@@ -347,7 +347,7 @@ START_TEST(a_broken_marks_file_is_never_written_over)
 	ck_assert_int_eq(path_write_atomic(path, broken, strlen(broken), NULL), ERR_NONE);
 	viewer_reopen(&w, &both);
 	ck_assert(w.v->message_bad);
-	viewer_play(&w, ":mark no<Enter>");
+	viewer_play(&w, "<Space><S-Right>:mark no<Enter>");
 	ck_assert(w.v->message_bad);
 	ck_assert_int_eq(path_read_all(path, &text, NULL), ERR_NONE);
 	ck_assert_str_eq(text.data, broken);
