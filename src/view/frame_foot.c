@@ -237,23 +237,30 @@ static void draw_cursors(struct view *v, struct canvas *c, struct rect r)
 	}
 }
 
-/* What the columns of values beside the lanes are. */
+/* What a column of values beside the lanes holds: as frame_lanes.c draws them. */
+static const char *value_heading(const struct view *v, int column, int columns)
+{
+	static const char *const with_span[] = { "cursor 1", "cursor 2", "2 - 1" };
+	static const char *const without[] = { "at cursor", "highest", "lowest" };
+
+	if (v->still)
+		return "highest";
+	if (!v->span_on)
+		return without[column];
+	if (columns == 1)
+		return v->active == 0 ? "at cursor 1" : "at cursor 2";
+	return with_span[column];
+}
+
 static void draw_headings(struct view *v, struct canvas *c, const struct layout *l)
 {
-	static const char *const several[] = { "cursor 1", "cursor 2", "2 - 1" };
 	const int col = l->name_cols + v->plot_cols + 1;
 	const int each = l->values > 0 ? l->value_cols / l->values : 0;
 	int i;
 
-	if (v->still && l->values > 0)
-		canvas_text(c, l->ruler_row, col, each - 1, STYLE_TITLE, "highest");
-	else if (l->values == 1)
-		canvas_text(c, l->ruler_row, col, each - 1, STYLE_CURSOR,
-			    v->active == 0 ? "at cursor 1" : "at cursor 2");
-	else
-		for (i = 0; i < (v->span_on ? l->values : 1); i++)
-			canvas_text(c, l->ruler_row, col + i * each, each - 1, STYLE_CURSOR,
-				    several[i]);
+	for (i = 0; i < l->values; i++)
+		canvas_text(c, l->ruler_row, col + i * each, each - 1,
+			    v->still ? STYLE_TITLE : STYLE_CURSOR, value_heading(v, i, l->values));
 }
 
 /* What the axis is; on the time axis where its 0 is, and how B was shifted. */

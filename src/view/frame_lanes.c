@@ -229,8 +229,8 @@ static void draw_values(struct view *v, struct canvas *c, struct rect r, struct 
 		   lane_value(v, lane, SIDE_B, at));
 }
 
-/* The highest sample on screen; NaN for none. */
-static double highest(struct view *v, const struct series *s, enum side side)
+/* The highest (sign 1) or lowest (-1) sample on screen; NaN for none. */
+static double extreme(struct view *v, const struct series *s, enum side side, double sign)
 {
 	const struct axis_map *map = overlay_map(&v->overlay, view_run(v, side));
 	double top = NAN;
@@ -240,9 +240,17 @@ static double highest(struct view *v, const struct series *s, enum side side)
 		const double x = axis_map_to_position(map, s->t[i]);
 
 		if (x >= v->from && x <= v->to)
-			top = fmax(top, s->v[i]);	/* fmax passes over NaN */
+			top = fmax(top, sign * s->v[i]);	/* fmax passes over NaN */
 	}
-	return top;
+	return sign * top;
+}
+
+static void draw_extremes(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
+			  double sign)
+{
+	if (!lane->delta)
+		draw_three(v, c, r, lane, extreme(v, &lane->a, SIDE_A, sign),
+			   extreme(v, &lane->b, SIDE_B, sign));
 }
 
 /* How A and B change from cursor 1 to cursor 2. */
@@ -263,29 +271,31 @@ static void draw_changes(struct view *v, struct canvas *c, struct rect r, struct
 		put_value(v, c, r, "B", STYLE_B, lane, SIDE_B, b, true);
 }
 
+/* One column of values, by its place: see value_heading() in frame_foot.c. */
+static void draw_value_column(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
+			      int column, int columns)
+{
+	if (column == 0 && v->still)
+		draw_extremes(v, c, r, lane, 1.0);
+	else if (column == 0)
+		draw_values(v, c, r, lane, v->cursor[columns == 1 ? v->active : 0]);
+	else if (!v->span_on)
+		draw_extremes(v, c, r, lane, column == 1 ? 1.0 : -1.0);
+	else if (column == 1)
+		draw_values(v, c, r, lane, v->cursor[1]);
+	else
+		draw_changes(v, c, r, lane);
+}
+
 static void draw_beside(struct view *v, struct canvas *c, struct rect r, const struct layout *l,
 			struct lane *lane)
 {
 	const int each = l->values > 0 ? r.cols / l->values : 0;
+	int i;
 
-	r.cols = each;
-	if (v->still && l->values > 0) {
-		draw_three(v, c, r, lane, highest(v, &lane->a, SIDE_A), highest(v, &lane->b, SIDE_B));
-		return;
-	}
-	if (l->values <= 1) {
-		if (l->values == 1)
-			draw_values(v, c, r, lane, v->cursor[v->active]);
-		return;
-	}
-	draw_values(v, c, r, lane, v->cursor[0]);
-	if (!v->span_on)
-		return;
-	r.col += each;
-	draw_values(v, c, r, lane, v->cursor[1]);
-	r.col += each;
-	if (l->values == 3)
-		draw_changes(v, c, r, lane);
+	for (i = 0; i < l->values; i++)
+		draw_value_column(v, c, (struct rect){ r.row, r.col + i * each, r.rows, each },
+				  lane, i, l->values);
 }
 
 static void draw_lane(struct view *v, struct canvas *c, const struct layout *l, struct rect r,

@@ -145,12 +145,12 @@ static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 		return;
 	compute(v, lane, s);
 	panel_title(v, c, r, lane);
-	put_heads(v, c, (struct rect){ r.row, 1 + half, 1, half });
+	put_heads(v, c, (struct rect){ r.row, 1 + half, 1, half - 1 });
 	for (i = 0; i < SHOWN_FIELDS; i++) {
 		const int row = 1 + i % lines;
 
 		if (row < r.rows)
-			put_field(v, c, (struct rect){ r.row + row, 1 + i / lines * half, 1, half },
+			put_field(v, c, (struct rect){ r.row + row, 1 + i / lines * half, 1, half - 1 },
 				  lane, shown_fields[i], s);
 	}
 }
