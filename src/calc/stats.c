@@ -2,7 +2,6 @@
 /* Statistics of a series within a span. */
 #include "calc/stats.h"
 
-#include <gsl/gsl_fit.h>
 #include <gsl/gsl_sort_double.h>
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
@@ -46,34 +45,64 @@ static void clear(struct stats *out)
 	out->field[STATS_N] = 0;
 }
 
+/*
+ * Deviations from the mean, into d[n]; returns the mean.  The mean of values far from
+ * zero is rounded by more than they may differ, so what it missed is taken off again.
+ */
+static double centre(const double *v, size_t n, double *d)
+{
+	const double mean = gsl_stats_mean(v, 1, n);
+	double missed;
+	size_t i;
+
+	for (i = 0; i < n; i++)
+		d[i] = v[i] - mean;
+	missed = gsl_stats_mean(d, 1, n);
+	for (i = 0; i < n; i++)
+		d[i] -= missed;
+	return mean + missed;
+}
+
+static long double dot(const double *a, const double *b, size_t n)
+{
+	long double sum = 0.0L;
+	size_t i;
+
+	for (i = 0; i < n; i++)
+		sum += (long double)a[i] * b[i];
+	return sum;
+}
+
 enum err_code stats_values(const double *v, size_t n, struct stats *out, struct err *e)
 {
 	double *f = out->field;
-	double *sorted;
+	double *work;		/* v sorted, then its deviations */
+	long double square;
 
 	clear(out);
 	f[STATS_N] = (double)n;
 	if (n == 0)
 		return ERR_NONE;
-	sorted = mem_try_array(n, sizeof *sorted);
-	if (sorted == NULL)
+	work = mem_try_array(n, sizeof *work);
+	if (work == NULL)
 		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	memcpy(sorted, v, n * sizeof *v);
-	gsl_sort(sorted, 1, n);
-	f[STATS_MIN] = sorted[0];
-	f[STATS_MAX] = sorted[n - 1];
-	f[STATS_MEDIAN] = gsl_stats_quantile_from_sorted_data(sorted, 1, n, 0.5);
-	f[STATS_P05] = gsl_stats_quantile_from_sorted_data(sorted, 1, n, 0.05);
-	f[STATS_P95] = gsl_stats_quantile_from_sorted_data(sorted, 1, n, 0.95);
-	free(sorted);
-	f[STATS_MEAN] = gsl_stats_mean(v, 1, n);
+	memcpy(work, v, n * sizeof *v);
+	gsl_sort(work, 1, n);
+	f[STATS_MIN] = work[0];
+	f[STATS_MAX] = work[n - 1];
+	f[STATS_MEDIAN] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.5);
+	f[STATS_P05] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.05);
+	f[STATS_P95] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.95);
 	f[STATS_FIRST] = v[0];
 	f[STATS_LAST] = v[n - 1];
 	f[STATS_CHANGE] = v[n - 1] - v[0];
-	if (n > 1) {
-		f[STATS_SD] = gsl_stats_sd_m(v, 1, n, f[STATS_MEAN]);
-		f[STATS_LAG1] = gsl_stats_lag1_autocorrelation_m(v, 1, n, f[STATS_MEAN]);
-	}
+	f[STATS_MEAN] = centre(v, n, work);
+	square = dot(work, work, n);
+	if (n > 1)
+		f[STATS_SD] = (double)sqrtl(square / (long double)(n - 1));
+	if (square > 0.0L)
+		f[STATS_LAG1] = (double)(dot(work, work + 1, n - 1) / square);
+	free(work);
 	return ERR_NONE;
 }
 
@@ -124,18 +153,26 @@ static struct trapezoid integrate(const struct series *s, size_t first, size_t n
 }
 
 /* Least squares of v on x; NaN when x does not vary. */
-static double slope(const double *x, const double *v, size_t n)
+static enum err_code slope(const double *x, const double *v, size_t n, double *out,
+			   struct err *e)
 {
-	double c0, c1, cov00, cov01, cov11, sumsq;
-	double spread = 0.0;
+	double *dx, *dv;
+	long double square;
 
+	*out = NAN;
 	if (n < 2)
-		return NAN;
-	spread = gsl_stats_max(x, 1, n) - gsl_stats_min(x, 1, n);
-	if (!(spread > 0.0))
-		return NAN;
-	gsl_fit_linear(x, 1, v, 1, n, &c0, &c1, &cov00, &cov01, &cov11, &sumsq);
-	return c1;
+		return ERR_NONE;
+	dx = mem_try_array(2 * n, sizeof *dx);
+	if (dx == NULL)
+		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
+	dv = dx + n;
+	centre(x, n, dx);
+	centre(v, n, dv);
+	square = dot(dx, dx, n);
+	if (square > 0.0L)
+		*out = (double)(dot(dx, dv, n) / square);
+	free(dx);
+	return ERR_NONE;
 }
 
 static enum err_code slope_per_krpm(const struct series *s, size_t first, size_t n,
@@ -143,6 +180,7 @@ static enum err_code slope_per_krpm(const struct series *s, size_t first, size_t
 {
 	double *x = mem_try_array(2 * n, sizeof *x);
 	double *v = x == NULL ? NULL : x + n;
+	enum err_code code;
 	size_t used = 0;
 	size_t i;
 
@@ -154,9 +192,10 @@ static enum err_code slope_per_krpm(const struct series *s, size_t first, size_t
 		if (!isnan(x[used]))
 			used++;
 	}
-	*out = slope(x, v, used) * 1000.0;
+	code = slope(x, v, used, out, e);
+	*out *= 1000.0;
 	free(x);
-	return ERR_NONE;
+	return code;
 }
 
 enum err_code stats_span(const struct series *s, const struct axis_map *map,
@@ -188,8 +227,8 @@ enum err_code stats_span(const struct series *s, const struct axis_map *map,
 		return ERR_NONE;
 	f[STATS_MIN_AT] = position_of(s, map, first, n, f[STATS_MIN]);
 	f[STATS_MAX_AT] = position_of(s, map, first, n, f[STATS_MAX]);
-	f[STATS_SLOPE_PER_S] = slope(s->t + first, s->v + first, n);
-	if (rpm != NULL)
+	code = slope(s->t + first, s->v + first, n, &f[STATS_SLOPE_PER_S], e);
+	if (code == ERR_NONE && rpm != NULL)
 		code = slope_per_krpm(s, first, n, rpm, &f[STATS_SLOPE_PER_KRPM], e);
 	return code;
 }

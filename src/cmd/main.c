@@ -127,7 +127,8 @@ int main(int argc, char **argv)
 		report("no log is named; see `twinpull --help`");
 		return EXIT_TROUBLE;
 	}
-	if (strcmp(argv[1], "--help") == 0)
+	if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 ||
+	    (strcmp(argv[1], "help") == 0 && !is_file(argv[1])))
 		return print_help();
 	if (strcmp(argv[1], "--version") == 0)
 		return print_version();

@@ -90,12 +90,24 @@ static void warn_clock(const struct datalog *log)
 		       "--time NAME", called(log));
 }
 
+/* "twinpull pulls *.csv" names them too. */
+static bool is_marks_file(const char *path)
+{
+	static const char ending[] = ".marks.csv";
+	const size_t n = strlen(path);
+
+	return n > sizeof ending && strcmp(path + n - (sizeof ending - 1), ending) == 0;
+}
+
 enum err_code session_load(const char *word, const struct options *o, struct loaded *out,
 			   struct log_ref *ref, struct err *e)
 {
 	enum err_code code = log_ref_parse(word, ref, e);
 
 	*out = (struct loaded)LOADED_INIT;
+	if (code == ERR_NONE && is_marks_file(ref->path))
+		code = err_set(e, ERR_DATA, "%s: these are the marks of a log, not a log; see "
+			       "`twinpull marks`", ref->path);
 	if (code == ERR_NONE)
 		code = load_log(ref->path, &o->load, out, e);
 	if (code != ERR_NONE)

@@ -47,7 +47,7 @@ static void add_gear(struct sheet *s, const struct pull *pull)
 	if (pull->gear > 0)
 		text = mem_printf("%d", pull->gear);
 	else if (!isnan(pull->ratio))
-		text = mem_printf("%s rpm per km/h", num_fixed(number, pull->ratio, 1));
+		text = mem_printf("%s rpm/km/h", num_fixed(number, pull->ratio, 1));
 	else
 		text = mem_strdup("-");
 	sheet_text(s, text);

@@ -100,7 +100,10 @@ static void put_field(struct sheet *s, const struct span_stats *r, const struct 
 {
 	if (stats_info(f)->kind == STATS_POSITION)
 		decimals = heading_decimals(r->o->axis);
-	if (side == SIDE_DELTA)
+	/* how far apart two extremes stand tells nothing, and misleads beside them */
+	if (side == SIDE_DELTA && stats_info(f)->kind == STATS_POSITION)
+		sheet_blank(s);
+	else if (side == SIDE_DELTA)
 		sheet_signed(s, st->field[f], decimals);
 	else
 		sheet_number(s, st->field[f], decimals);

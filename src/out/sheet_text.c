@@ -379,7 +379,8 @@ static void put_block(struct buf *out, const struct page *p, const struct block 
 		if (s->rows[row].gap && row > 0)
 			buf_putc(out, '\n');
 		put_line(out, p, b, p->cells + row * s->column_count);
-		if (s->rows[row].note != NULL && b->to == s->column_count)
+		/* once, under the row's first part where the lines are broken */
+		if (s->rows[row].note != NULL && b->from == s->keys)
 			put_note(out, p, s->rows[row].note);
 	}
 }
