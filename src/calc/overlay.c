@@ -219,7 +219,7 @@ bool overlay_align(struct overlay *o)
 	bool found = true;
 
 	if (!overlay_has_b(o)) {
-		const bool clock = o->a.number == RUN_WHOLE || o->align == ALIGN_CLOCK;
+		const bool clock = o->align == ALIGN_CLOCK;
 		const double at = o->align == ALIGN_CROSSING && !isnan(o->crossing) ?
 			axis_map_to_time(&o->a.by_rpm, o->crossing) : NAN;
 

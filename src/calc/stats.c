@@ -60,7 +60,7 @@ static double centre(const double *v, size_t n, double *d)
 	missed = gsl_stats_mean(d, 1, n);
 	for (i = 0; i < n; i++)
 		d[i] -= missed;
-	return mean + missed;
+	return mean;
 }
 
 static long double dot(const double *a, const double *b, size_t n)

@@ -188,7 +188,9 @@ static enum err_code choose_alignment(struct session *s, const struct options *o
 	const struct run *const runs[2] = { &s->o.a, &s->o.b };
 	size_t i;
 
-	s->o.align = o->align;
+	/* over a whole log the clock is what a person and a script know */
+	s->o.align = o->log_count == 1 && !o->align_given && s->o.a.number == RUN_WHOLE ?
+		ALIGN_CLOCK : o->align;
 	s->o.crossing = o->crossing;
 	s->o.nudge = o->nudge;
 	if (!isnan(o->crossing) && o->align != ALIGN_CROSSING)

@@ -10,6 +10,7 @@
 
 #include "base/buf.h"
 #include "base/mem.h"
+#include "base/num.h"
 #include "base/text.h"
 
 #define NEAR_MATCHES 8		/* names that an error message lists at most */
@@ -263,6 +264,23 @@ double datalog_interval(const struct datalog *log, const struct channel *ch)
 	median = n % 2 == 1 ? steps[n / 2] : 0.5 * (steps[n / 2 - 1] + steps[n / 2]);
 	free(steps);
 	return median;
+}
+
+void datalog_time_text(const struct datalog *log, double t, int decimals, struct buf *out)
+{
+	const double part = pow(10.0, decimals);
+	const double rounded = round(t * part) / part;	/* 59.999 must not become 60.00 */
+	char number[NUM_TEXT];
+	long minutes;
+
+	if (!log->time_of_day || isnan(t) || t < 0.0) {
+		buf_puts(out, num_fixed(number, t, decimals));
+		return;
+	}
+	minutes = (long)floor(rounded / 60.0);
+	num_fixed(number, fmax(rounded - 60.0 * (double)minutes, 0.0), decimals);
+	buf_printf(out, "%02ld:%02ld:%s%s", minutes / 60 % 24, minutes % 60,
+		   strcspn(number, ".") < 2 ? "0" : "", number);
 }
 
 size_t datalog_row_at(const struct datalog *log, double t)

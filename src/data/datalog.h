@@ -12,6 +12,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "base/buf.h"
 #include "base/err.h"
 #include "data/column.h"
 #include "data/quantity.h"
@@ -56,6 +57,7 @@ struct datalog {
 	double *time;		/* [rows], in s, never falling */
 	enum time_source time_source;
 	size_t time_channel;	/* the channel that time came from; meaningless otherwise */
+	bool time_of_day;	/* time[] counts from midnight: hh:mm:ss or dates in the file */
 	struct section *sections;	/* at least one when rows > 0 */
 	size_t section_count;
 
@@ -96,6 +98,12 @@ const struct channel *datalog_channel(const struct datalog *log, const char *wor
 
 /* Median of the time from one sample of the channel to its next, in s; NaN below 2. */
 double datalog_interval(const struct datalog *log, const struct channel *ch);
+
+/*
+ * Appends time t as a person knows it from the file: 10:14:17.80 where the log has
+ * the time of day, else seconds with so many decimals.
+ */
+void datalog_time_text(const struct datalog *log, double t, int decimals, struct buf *out);
 
 /* The last row whose time is at most t; rows when there is none. */
 size_t datalog_row_at(const struct datalog *log, double t);

@@ -60,6 +60,7 @@ static void text_rows(struct sheet *s, const struct loaded *l)
 
 	for (i = 0; i < l->pulls.count; i++) {
 		const struct pull *pull = &l->pulls.list[i];
+		struct buf start = BUF_INIT;
 		char *name = mem_printf("@%zu", i + 1);
 
 		sheet_row(s);
@@ -69,7 +70,9 @@ static void text_rows(struct sheet *s, const struct loaded *l)
 		sheet_number(s, pull->to_rpm, 0);
 		sheet_number(s, pull->to_s - pull->from_s, 2);
 		sheet_count(s, pull->samples);
-		sheet_number(s, pull->from_s, 2);
+		datalog_time_text(l->log, pull->from_s, 2, &start);
+		sheet_text(s, start.data);
+		buf_release(&start);
 		sheet_text(s, l->pulls.count > 1 && i + 1 == pull_best(&l->pulls) ?
 			   "default" : "");
 		note_weak(s, pull);
@@ -97,7 +100,7 @@ static void text_log(const struct loaded *l, const struct out_style *style, stru
 	sheet_column(s, "to rpm", SHEET_RIGHT);
 	sheet_column(s, "seconds", SHEET_RIGHT);
 	sheet_column(s, "samples", SHEET_RIGHT);
-	sheet_column(s, "starts at s", SHEET_RIGHT);
+	sheet_column(s, l->log->time_of_day ? "starts at" : "starts at s", SHEET_RIGHT);
 	sheet_column(s, "", SHEET_LEFT);
 	text_rows(s, l);
 	sheet_to_text(s, style, out);

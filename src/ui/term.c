@@ -27,7 +27,9 @@ static struct {
 } restore;
 
 /* Ends that ask politely: the loop sees them, leaves, and raises them again. */
-static const int endings[] = { SIGTERM, SIGHUP, SIGQUIT };
+static const int endings[] = {
+	SIGTERM, SIGHUP, SIGQUIT, SIGALRM, SIGPIPE, SIGUSR1, SIGUSR2, SIGXCPU, SIGXFSZ,
+};
 
 /* Ends that leave no time: the terminal is restored here and now. */
 static const int crashes[] = { SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT };
@@ -53,13 +55,14 @@ static void on_interrupt(int number)
 
 /*
  * Async-signal-safe: the attributes, and the sequences that end what was begun
- * (ECMA-48 SGR 0 and RIS-free private modes: cursor on, main screen).
+ * (ECMA-48 SGR 0 and RIS-free private modes: cursor on, plain cursor keys and keypad,
+ * main screen).  They go where curses writes: the keys may come from elsewhere.
  */
 static void on_crash(int number)
 {
-	static const char sequences[] = "\033[0m\033[?25h\033[?1049l\r\n";
+	static const char sequences[] = "\033[0m\033[?25h\033[?1l\033>\033[?1049l\r\n";
 
-	(void)!write(restore.fd, sequences, sizeof sequences - 1);
+	(void)!write(STDOUT_FILENO, sequences, sizeof sequences - 1);
 	tcsetattr(restore.fd, TCSAFLUSH, &restore.before);
 	signal(number, SIG_DFL);
 	raise(number);
@@ -161,6 +164,21 @@ static const struct {
 	{ "\033OD", KEY_LEFT },
 };
 
+/* Asked beforehand: newterm() writes to the terminal, and does not clean up when it fails. */
+static bool can_place_cursor(void)
+{
+	const char *place;
+	bool can;
+	int status;
+
+	if (setupterm(NULL, STDOUT_FILENO, &status) != OK)
+		return false;
+	place = tigetstr("cup");
+	can = place != NULL && place != (const char *)-1;
+	del_curterm(cur_term);
+	return can;
+}
+
 enum err_code ui_term_start(struct ui_term **out, struct err *e)
 {
 	struct ui_term *t = mem_alloc(sizeof *t);
@@ -176,12 +194,8 @@ enum err_code ui_term_start(struct ui_term **out, struct err *e)
 		code = err_errno(e, "terminal", "cannot read its settings");
 		goto failed;
 	}
-	t->screen = newterm(NULL, stdout, t->in);
-	if (t->screen != NULL && tigetstr("cup") == NULL) {	/* it cannot place the cursor */
-		endwin();
-		delscreen(t->screen);
-		t->screen = NULL;
-	}
+	if (can_place_cursor())
+		t->screen = newterm(NULL, stdout, t->in);
 	if (t->screen == NULL) {
 		code = err_set(e, ERR_IO, "the terminal type TERM=%s is unknown here or too poor; try "
 			       "TERM=xterm, or `twinpull plot` for plain text",
@@ -285,18 +299,18 @@ static bool translate(int result, wint_t c, uint32_t *key)
 static bool read_event(uint32_t *key, enum ui_event *event)
 {
 	wint_t c;
-	const int result = get_wch(&c);
+	int result;
 
-	if (result == ERR)
-		return false;
-	if (result == KEY_CODE_YES && c == KEY_RESIZE) {
-		*event = UI_RESIZED;
-		return true;
+	while ((result = get_wch(&c)) != ERR) {
+		if (result == KEY_CODE_YES && c == KEY_RESIZE) {
+			*event = UI_RESIZED;
+			return true;
+		}
+		*event = UI_KEY;
+		if (translate(result, c, key))
+			return true;
 	}
-	*event = UI_KEY;
-	if (!translate(result, c, key))
-		return read_event(key, event);
-	return true;
+	return false;
 }
 
 enum ui_event ui_term_wait(struct ui_term *t, uint32_t *key)

@@ -142,10 +142,8 @@ void act_only(struct view *v, const char *arg)
 		view_complain(v, "say :only NAME,NAME,... with the channels to show");
 		return;
 	}
-	if (lanes_build(v, arg, &e) == ERR_NONE)
-		return;
-	view_complain(v, "%s", e.text);
-	lanes_build(v, NULL, NULL);
+	if (lanes_build(v, arg, &e) != ERR_NONE)
+		view_complain(v, "%s", e.text);
 }
 
 void act_raise(struct view *v, const char *arg)
@@ -224,6 +222,8 @@ void act_delta(struct view *v, const char *arg)
 	(void)arg;
 	if (!view_has_b(v))
 		view_say(v, "a lane of B-A needs a B to compare with");
+	else if (v->chosen < v->lane_count && lane_has_words(v, lane_chosen(v)))
+		view_say(v, "this channel holds words: there is no difference of them");
 	else if (v->chosen < v->lane_count)
 		lane_toggle_delta(v, v->chosen);
 }

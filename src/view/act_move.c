@@ -11,6 +11,7 @@
 #include "view/prompt.h"
 
 #define NUDGE_STEP 0.05		/* s */
+#define MOST_NUDGE 1e10		/* s; further off doubles do not tell samples apart */
 #define ZOOM 0.5		/* of the window that stays when zooming in */
 #define LEAST_WINDOW 1e-3	/* of the whole axis */
 
@@ -163,29 +164,31 @@ static void find_extreme(struct view *v, const char *arg, double sign)
 	const enum side side = wanted_side(v, arg);
 	const struct axis_map *map = overlay_map(&v->overlay, view_run(v, side));
 	struct lane *lane = lane_chosen(v);
-	double best = -INFINITY;
+	double best = NAN;
 	double at = NAN;
 	const struct series *s;
-	size_t i;
+	size_t first, n, i;
 
 	if (lane == NULL)
 		return;
 	lane_load(v, lane);
 	s = lane->delta ? &lane->difference : side == SIDE_A ? &lane->a : &lane->b;
-	for (i = 0; i < s->n; i++) {
-		const double x = lane->delta ? s->t[i] : axis_map_to_position(map, s->t[i]);
-
-		if (x >= v->from && x <= v->to && sign * s->v[i] > best) {
+	n = lane_samples(s, lane->delta ? NULL : map, v->from, v->to, &first);
+	for (i = first; i < first + n; i++)
+		if (sign * s->v[i] > best || (isnan(best) && !isnan(s->v[i]))) {
 			best = sign * s->v[i];
-			at = x;
+			at = s->t[i];
 		}
-	}
+	if (!lane->delta)
+		at = axis_map_to_position(map, at);
 	if (isnan(at)) {
 		view_say(v, "%s has no values of this lane on screen",
 			 side == SIDE_A ? "A" : "B");
 		return;
 	}
 	move_to(v, at);
+	if (lane_has_words(v, lane))
+		return;
 	say_found(v, lane, sign > 0.0 ? "highest" : "lowest",
 		  lane->delta ? v->glyphs->delta : side == SIDE_A ? "A" : "B", sign * best);
 }
@@ -241,7 +244,7 @@ static void zoom(struct view *v, double share)
 	double low, high;
 
 	overlay_range(&v->overlay, false, &low, &high);
-	if (width < (high - low) * LEAST_WINDOW) {
+	if (share < 1.0 && width < (high - low) * LEAST_WINDOW) {
 		view_say(v, "this is as close as it goes");
 		return;
 	}
@@ -373,6 +376,10 @@ static void nudge_to(struct view *v, double seconds)
 {
 	if (!view_has_b(v) || v->overlay.axis != AXIS_TIME) {
 		view_say(v, "shifting by hand works on the time axis with A and B: x, then , and .");
+		return;
+	}
+	if (fabs(seconds) > MOST_NUDGE) {
+		view_complain(v, "B is shifted by %.0e s at most", MOST_NUDGE);
 		return;
 	}
 	v->overlay.nudge = fabs(seconds) < 1e-9 ? 0.0 : seconds;

@@ -73,24 +73,19 @@ void act_swap(struct view *v, const char *arg)
 {
 	const struct run run = v->overlay.a;
 	const size_t source = v->source_of[SIDE_A];
-	const enum axis_kind axis = v->overlay.axis;
-	struct err e = ERR_INIT;
 
 	(void)arg;
 	if (!view_has_b(v)) {
 		view_say(v, "there is only A");
 		return;
 	}
-	lanes_stale(v);
 	v->overlay.a = v->overlay.b;
 	v->overlay.b = run;
 	v->source_of[SIDE_A] = v->source_of[SIDE_B];
 	v->source_of[SIDE_B] = source;
 	v->overlay.nudge = -v->overlay.nudge;
-	if (lanes_build(v, NULL, &e) != ERR_NONE)
-		view_complain(v, "%s", e.text);
+	lanes_swap_sides(v);
 	view_realign(v);
-	view_set_axis(v, axis);
 	view_say(v, "A and B are exchanged");
 }
 
@@ -165,7 +160,7 @@ void act_picture(struct view *v, const char *arg)
 void act_command(struct view *v, const char *arg)
 {
 	(void)arg;
-	prompt_open(&v->prompt, ":", "", action_command, action_complete);
+	prompt_open_command(&v->prompt, ":", action_command, action_complete);
 }
 
 void act_help(struct view *v, const char *arg)

@@ -60,8 +60,8 @@ static void put_sample(const struct view *v, const struct lane *lane, enum side 
 	buf_putc(out, ',');
 	if (i == s->n || s->t[i] != t)
 		return;
-	if (lane_word(v, lane, side, s->v[i]) != NULL)
-		put_quoted(out, lane_word(v, lane, side, s->v[i]));
+	if (lane_word(v, lane, s->v[i]) != NULL)
+		put_quoted(out, lane_word(v, lane, s->v[i]));
 	else
 		buf_puts(out, num_exact(number, s->v[i]));
 }

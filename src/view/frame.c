@@ -73,6 +73,20 @@ static void too_small(struct view *v, struct canvas *c)
 	canvas_text(c, 1, 0, v->cols, STYLE_PLAIN, "q quits");
 }
 
+/* Names, words and units of a log may hold anything; plain ASCII shows nothing else. */
+static void keep_ascii(struct canvas *c)
+{
+	int row, col;
+
+	for (row = 0; row < canvas_rows(c); row++)
+		for (col = 0; col < canvas_cols(c); col++) {
+			const struct cell cell = canvas_at(c, row, col);
+
+			if (cell.ch > '~')
+				canvas_put(c, row, col, '?', (enum style)cell.style);
+		}
+}
+
 void frame_draw(struct view *v, struct canvas *c)
 {
 	struct layout l;
@@ -94,6 +108,31 @@ void frame_draw(struct view *v, struct canvas *c)
 		frame_panel(v, c, &l);
 	}
 	frame_foot(v, c, &l);
+	if (v->ascii)
+		keep_ascii(c);
+}
+
+static size_t width_of(const char *s, size_t n)
+{
+	char *part = mem_strndup(s, n);
+	const size_t width = text_width(part);
+
+	free(part);
+	return width;
+}
+
+size_t frame_prompt_skip(const struct view *v)
+{
+	const struct prompt *p = &v->prompt;
+	const char *text = buf_text(&p->text);
+	const size_t label = text_width(p->label);
+	const size_t room = (size_t)v->cols > label + 1 ? (size_t)v->cols - label - 1 : 1;
+	size_t skip = 0;
+	uint32_t cp;
+
+	while (skip < p->at && width_of(text + skip, p->at - skip) > room)
+		skip += text_decode(text + skip, p->at - skip, &cp);
+	return skip;
 }
 
 void frame_caret(struct view *v, int *row, int *col)
@@ -106,10 +145,10 @@ void frame_caret(struct view *v, int *row, int *col)
 	l = frame_layout(v);
 	*row = l.key_row;
 	if (v->prompt.open) {
-		char *before = mem_strndup(buf_text(&v->prompt.text), v->prompt.at);
+		const size_t skip = frame_prompt_skip(v);
 
-		*col = (int)(text_width(v->prompt.label) + text_width(before));
-		free(before);
+		*col = (int)(text_width(v->prompt.label) +
+			     width_of(buf_text(&v->prompt.text) + skip, v->prompt.at - skip));
 		return;
 	}
 	if (v->panel >= PANEL_LANES) {

@@ -37,15 +37,34 @@ void frame_draw(struct view *v, struct canvas *c);
 void frame_caret(struct view *v, int *row, int *col);
 struct layout frame_layout(struct view *v);
 
+/* Bytes of the prompt's text that are left of the screen, so that its cursor is on it. */
+size_t frame_prompt_skip(const struct view *v);
+
+/* frame_number.c */
+
+/*
+ * A number at the right of one row, "-" for NaN, with a sign where it is a difference.
+ * One too wide for its place loses decimals, then gets an exponent ("1.23e9"), and is
+ * "#" at last: a number without its end would be another number.
+ */
+void frame_number(struct canvas *c, struct rect r, enum style style, double value, int decimals,
+		  bool sign);
+
+/* The value of a lane likewise, or its word. */
+void frame_value(const struct view *v, struct canvas *c, struct rect r, enum style style,
+		 const struct lane *lane, double value);
+
 /* frame_lanes.c */
 void frame_lanes(struct view *v, struct canvas *c, const struct layout *l);
 int frame_column(const struct view *v, double position);	/* of the traces; -1 outside */
 
 /* frame_foot.c */
 void frame_header(struct view *v, struct canvas *c);
-void frame_strip(struct view *v, struct canvas *c, const struct layout *l);
 void frame_ruler(struct view *v, struct canvas *c, const struct layout *l);
 void frame_foot(struct view *v, struct canvas *c, const struct layout *l);
+
+/* frame_strip.c */
+void frame_strip(struct view *v, struct canvas *c, const struct layout *l);
 bool frame_needs_strip(struct view *v);
 
 /* frame_panel.c */

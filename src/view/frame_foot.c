@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Header, strip, ruler, span, status and keys as cells. */
+/* Header, ruler, span, status and keys as cells. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,7 +13,6 @@
 #include "view/action.h"
 #include "view/frame.h"
 #include "view/lists.h"
-#include "view/where.h"
 
 /* ---- header ---- */
 
@@ -111,103 +110,6 @@ void frame_header(struct view *v, struct canvas *c)
 		draw_run(v, c, half, half - 1, SIDE_B, detail);
 	snprintf(axis, sizeof axis, "axis %s", axis_name(v->overlay.axis));
 	canvas_text_right(c, 0, room + 1, axis_cols, STYLE_TITLE, axis);
-}
-
-/* ---- strip of marks and pulls ---- */
-
-/* Calls `each` for every mark and pull that lies on the axis now. */
-typedef void (*strip_fn)(void *user, enum style style, const char *label, double from, double to);
-
-static void each_mark(struct view *v, strip_fn each, void *user)
-{
-	double from, to;
-	size_t s, i;
-
-	for (s = 0; s < v->source_count; s++)
-		for (i = 0; i < v->sources[s].marks.count; i++) {
-			const struct mark *m = &v->sources[s].marks.list[i];
-
-			if (where_mark(v, SIDE_A, s, m, &from, &to) ||
-			    where_mark(v, SIDE_B, s, m, &from, &to))
-				each(user, STYLE_MARK, m->title, from, to);
-		}
-}
-
-static void each_strip(struct view *v, strip_fn each, void *user)
-{
-	char label[32];
-	double from, to;
-	size_t i;
-
-	for (i = 1; v->overlay.a.number == RUN_WHOLE &&
-		    i <= view_source(v, SIDE_A)->loaded.pulls.count; i++) {
-		snprintf(label, sizeof label, "pull %zu", i);
-		if (where_pull(v, SIDE_A, i, &from, &to))
-			each(user, STYLE_TITLE, label, from, to);
-	}
-	each_mark(v, each, user);
-}
-
-static void count_one(void *user, enum style style, const char *label, double from, double to)
-{
-	(void)style;
-	(void)label;
-	(void)from;
-	(void)to;
-	++*(int *)user;
-}
-
-bool frame_needs_strip(struct view *v)
-{
-	int n = 0;
-
-	each_strip(v, count_one, &n);
-	return n > 0;
-}
-
-struct strip {
-	struct view *v;
-	struct canvas *c;
-	int row;
-	int col;
-};
-
-/* [label----], cut to its room; one cell keeps the glyph of a mark or a pull's number. */
-static void draw_strip(void *user, enum style style, const char *label, double from, double to)
-{
-	const struct strip *s = user;
-	const struct view *v = s->v;
-	const int first = frame_column(v, fmax(from, v->from));
-	const int last = frame_column(v, fmin(to, v->to));
-	const bool pull = style == STYLE_TITLE;
-
-	if (to < v->from || from > v->to || first < 0 || last < 0)
-		return;
-	if (pull && last - first - 1 < (int)strlen(label))
-		label += strcspn(label, "0123456789");
-	if (last - first < 2) {
-		if (pull)
-			canvas_text(s->c, s->row, s->col + first, v->plot_cols - first, style, label);
-		else
-			canvas_put(s->c, s->row, s->col + first, v->glyphs->mark, style);
-		return;
-	}
-	canvas_fill(s->c, (struct rect){ s->row, s->col + first, 1, last - first + 1 },
-		    v->glyphs->horizontal, style);
-	canvas_put(s->c, s->row, s->col + first, v->glyphs->span_open, style);
-	canvas_put(s->c, s->row, s->col + last, v->glyphs->span_close, style);
-	canvas_text(s->c, s->row, s->col + first + 1, last - first - 1, style, label);
-}
-
-void frame_strip(struct view *v, struct canvas *c, const struct layout *l)
-{
-	struct strip s = { v, c, l->strip_row, l->name_cols };
-
-	if (l->strip_row < 0)
-		return;
-	canvas_text(c, l->strip_row, 1, l->name_cols - 2, STYLE_DIM,
-		    v->overlay.a.number == RUN_WHOLE ? "pulls, marks" : "marks");
-	each_strip(v, draw_strip, &s);
 }
 
 /* ---- ruler ---- */
@@ -357,30 +259,39 @@ out:
 	buf_release(&text);
 }
 
+/* Bytes of s on a row of `cells`: all, or up to its last blank there, or what fits. */
+static size_t row_of(const char *s, size_t cells)
+{
+	const size_t fit = text_fit(s, cells);
+	size_t blank = fit;
+
+	while (s[fit] != '\0' && blank > 0 && s[blank] != ' ')
+		blank--;
+	return blank > 0 ? blank : fit;
+}
+
 /* The message; a long one begins on the row above. */
 static void draw_message(struct view *v, struct canvas *c, int row)
 {
 	const enum style style = v->message_bad ? STYLE_ERROR : STYLE_PLAIN;
 	struct buf text = BUF_INIT;
-	size_t fit;
+	const char *rest;
+	char *first;
 
 	if (v->ascii)
 		text_to_ascii(&text, v->message);
 	else
 		text_sanitise(&text, v->message, strlen(v->message));
-	fit = text_fit(buf_text(&text), (size_t)v->cols);
-	if (fit < text.len) {
-		while (fit > 0 && text.data[fit] != ' ')
-			fit--;
+	rest = buf_text(&text);
+	if (text_width(rest) > (size_t)v->cols) {
+		first = mem_strndup(rest, row_of(rest, (size_t)v->cols));
 		canvas_fill(c, (struct rect){ row - 1, 0, 1, v->cols }, ' ', STYLE_PLAIN);
-		text.data[fit] = '\0';
-		canvas_text(c, row - 1, 0, v->cols, style, text.data);
-		fit++;
-	} else {
-		fit = 0;
+		canvas_text(c, row - 1, 0, v->cols, style, first);
+		rest += strlen(first);
+		rest += *rest == ' ';
+		free(first);
 	}
-	if (text.len > 0)
-		canvas_text(c, row, 0, v->cols, style, text.data + fit);
+	canvas_text(c, row, 0, v->cols, style, rest);
 	buf_release(&text);
 }
 
@@ -407,8 +318,9 @@ static void draw_status(struct view *v, struct canvas *c, int row)
 		t = axis_map_to_time(overlay_map(&v->overlay, run), at);
 		if (isnan(t))
 			continue;
-		buf_printf(&text, "   %s log %s s", side == SIDE_A ? "A" : "B",
-			   num_fixed(number, t, 2));
+		buf_printf(&text, "   %s log ", side == SIDE_A ? "A" : "B");
+		datalog_time_text(run->log, t, 2, &text);
+		buf_puts(&text, run->log->time_of_day ? "" : " s");
 		if (v->overlay.axis == AXIS_TIME && run->rpm.n > 0)
 			buf_printf(&text, " %s rpm", num_fixed(number, series_at(&run->rpm, t), 0));
 	}
@@ -458,7 +370,8 @@ static void draw_prompt(struct view *v, struct canvas *c, int row)
 {
 	const int col = canvas_text(c, row, 0, v->cols, STYLE_KEY, v->prompt.label);
 
-	canvas_text(c, row, col, v->cols - col, STYLE_PLAIN, buf_text(&v->prompt.text));
+	canvas_text(c, row, col, v->cols - col, STYLE_PLAIN,
+		    buf_text(&v->prompt.text) + frame_prompt_skip(v));
 }
 
 void frame_foot(struct view *v, struct canvas *c, const struct layout *l)

@@ -59,14 +59,13 @@ static int draw_title(struct canvas *c, struct rect r, int first_cols, const cha
 static void draw_scale(struct canvas *c, struct rect r, const struct lane *lane, int decimals)
 {
 	const double step = (lane->scale.high - lane->scale.low) / 2.0;
-	char number[NUM_TEXT];
 
-	while (decimals > 0 && step >= 10.0)
+	if (step >= 10.0)
 		decimals = 0;
-	canvas_text_right(c, r.row, r.col, r.cols, STYLE_DIM,
-			  num_fixed(number, lane->scale.high, decimals));
-	canvas_text_right(c, r.row + r.rows - 1, r.col, r.cols, STYLE_DIM,
-			  num_fixed(number, lane->scale.low, decimals));
+	frame_number(c, (struct rect){ r.row, r.col, 1, r.cols }, STYLE_DIM, lane->scale.high,
+		     decimals, false);
+	frame_number(c, (struct rect){ r.row + r.rows - 1, r.col, 1, r.cols }, STYLE_DIM,
+		     lane->scale.low, decimals, false);
 }
 
 static void draw_name(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
@@ -185,41 +184,33 @@ static void draw_cursors(const struct view *v, struct canvas *c, struct rect r)
 /* ---- values ---- */
 
 static void put_value(const struct view *v, struct canvas *c, struct rect r, const char *label,
-		      enum style style, const struct lane *lane, enum side side, double value,
-		      bool difference)
+		      enum style style, const struct lane *lane, double value, bool difference)
 {
-	const int decimals = lane_decimals(v, lane);
-	const char *word = difference ? NULL : lane_word(v, lane, side, value);
-	char number[NUM_TEXT];
+	const struct rect place = { r.row, r.col + 4, 1, r.cols - 5 };
 
-	if (r.row < 0)
-		return;
 	canvas_text(c, r.row, r.col, 4, style, label);
-	if (word == NULL)
-		word = difference ? num_signed(number, value, decimals) :
-			num_fixed(number, value, decimals);
-	canvas_text_right(c, r.row, r.col + 4, r.cols - 5, style, word);
+	if (difference)
+		frame_number(c, place, style, value, lane_decimals(v, lane), true);
+	else
+		frame_value(v, c, place, style, lane, value);
 }
 
 /* A, B and B-A, in up to three rows. */
 static void draw_three(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
 		       double a, double b)
 {
-	const bool states = column_kind(pair_channel(&v->pairs.list[lane->pair])->column) ==
-		COLUMN_STATE;
-
 	if (lane->delta) {
-		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, SIDE_A, b - a, true);
+		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, b - a, true);
 		return;
 	}
-	put_value(v, c, r, "A", STYLE_A, lane, SIDE_A, a, false);
+	put_value(v, c, r, "A", STYLE_A, lane, a, false);
 	if (!view_has_b(v))
 		return;
 	r.row++;
-	put_value(v, c, r, "B", STYLE_B, lane, SIDE_B, b, false);
+	put_value(v, c, r, "B", STYLE_B, lane, b, false);
 	r.row++;
-	if (!states)
-		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, SIDE_A, b - a, true);
+	if (!lane_has_words(v, lane))
+		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, b - a, true);
 }
 
 static void draw_values(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
@@ -234,14 +225,11 @@ static double extreme(struct view *v, const struct series *s, enum side side, do
 {
 	const struct axis_map *map = overlay_map(&v->overlay, view_run(v, side));
 	double top = NAN;
-	size_t i;
+	size_t first, i;
+	const size_t n = lane_samples(s, map, v->from, v->to, &first);
 
-	for (i = 0; i < s->n; i++) {
-		const double x = axis_map_to_position(map, s->t[i]);
-
-		if (x >= v->from && x <= v->to)
-			top = fmax(top, sign * s->v[i]);	/* fmax passes over NaN */
-	}
+	for (i = first; i < first + n; i++)
+		top = fmax(top, sign * s->v[i]);	/* fmax passes over NaN */
 	return sign * top;
 }
 
@@ -262,13 +250,13 @@ static void draw_changes(struct view *v, struct canvas *c, struct rect r, struct
 		lane_value(v, lane, SIDE_B, v->cursor[0]);
 
 	if (lane->delta) {
-		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, SIDE_A, b - a, true);
+		put_value(v, c, r, v->glyphs->delta, STYLE_DELTA, lane, b - a, true);
 		return;
 	}
-	put_value(v, c, r, "A", STYLE_A, lane, SIDE_A, a, true);
+	put_value(v, c, r, "A", STYLE_A, lane, a, true);
 	r.row++;
 	if (view_has_b(v))
-		put_value(v, c, r, "B", STYLE_B, lane, SIDE_B, b, true);
+		put_value(v, c, r, "B", STYLE_B, lane, b, true);
 }
 
 /* One column of values, by its place: see value_heading() in frame_foot.c. */

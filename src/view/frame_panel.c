@@ -55,31 +55,24 @@ static int field_decimals(const struct view *v, const struct lane *lane, enum st
 	}
 }
 
-static void put_number(struct canvas *c, int row, int col, int cols, enum style style, double v,
-		       int decimals, bool sign)
-{
-	char number[NUM_TEXT];
-
-	canvas_text_right(c, row, col, cols, style,
-			  sign ? num_signed(number, v, decimals) : num_fixed(number, v, decimals));
-}
-
 static void put_field(struct view *v, struct canvas *c, struct rect r, const struct lane *lane,
 		      enum stats_field f, const struct stats s[3])
 {
 	const struct stats_info *info = stats_info(f);
 	const int decimals = field_decimals(v, lane, info->kind);
 	const int each = (r.cols - 10) / 3;
+	struct rect place = { r.row, r.col + 10, 1, each - 1 };
 
 	canvas_text(c, r.row, r.col, 9, STYLE_TITLE, info->title);
-	put_number(c, r.row, r.col + 10, each - 1, STYLE_A, s[0].field[f], decimals, false);
+	frame_number(c, place, STYLE_A, s[0].field[f], decimals, false);
 	if (!view_has_b(v))
 		return;
-	put_number(c, r.row, r.col + 10 + each, each - 1, STYLE_B, s[1].field[f], decimals, false);
+	place.col += each;
+	frame_number(c, place, STYLE_B, s[1].field[f], decimals, false);
+	place.col += each;
 	/* where the extremes are, and of how many samples, is no matter of more or less */
 	if (info->kind != STATS_POSITION && info->kind != STATS_COUNT)
-		put_number(c, r.row, r.col + 10 + 2 * each, each - 1, STYLE_DELTA, s[2].field[f],
-			   decimals, true);
+		frame_number(c, place, STYLE_DELTA, s[2].field[f], decimals, true);
 }
 
 static void compute(struct view *v, struct lane *lane, struct stats s[3])
@@ -143,8 +136,14 @@ static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 
 	if (lane == NULL || r.rows == 0)
 		return;
-	compute(v, lane, s);
 	panel_title(v, c, r, lane);
+	if (lane_has_words(v, lane)) {
+		if (r.rows > 1)
+			canvas_text(c, r.row + 1, 1, r.cols - 1, STYLE_PLAIN,
+				    "this channel holds words: there are no statistics of them");
+		return;
+	}
+	compute(v, lane, s);
 	put_heads(v, c, (struct rect){ r.row, 1 + half, 1, half - 1 });
 	for (i = 0; i < SHOWN_FIELDS; i++) {
 		const int row = 1 + i % lines;
@@ -184,6 +183,18 @@ static void values_of(struct view *v, struct lane *lane, double out[VALUE_COLUMN
 	out[7] = out[4] - out[1];
 }
 
+/* Words have no difference. */
+static void draw_value(const struct view *v, struct canvas *c, struct rect r,
+		       const struct value_column *column, const struct lane *lane, double value)
+{
+	if (!view_has_b(v) && column->style != STYLE_A)
+		return;
+	if (!column->sign)
+		frame_value(v, c, r, column->style, lane, value);
+	else if (!lane_has_words(v, lane))
+		frame_number(c, r, column->style, value, lane_decimals(v, lane), true);
+}
+
 static void draw_value_row(struct view *v, struct canvas *c, struct rect r, int names,
 			   struct lane *lane)
 {
@@ -199,9 +210,8 @@ static void draw_value_row(struct view *v, struct canvas *c, struct rect r, int 
 	canvas_text(c, r.row, 1, names - 2, STYLE_TITLE, name.data);
 	buf_release(&name);
 	for (i = 0; i < VALUE_COLUMNS; i++)
-		if (view_has_b(v) || value_columns[i].style == STYLE_A)
-			put_number(c, r.row, names + i * each, each - 1, value_columns[i].style,
-				   values[i], lane_decimals(v, lane), value_columns[i].sign);
+		draw_value(v, c, (struct rect){ r.row, names + i * each, 1, each - 1 },
+			   &value_columns[i], lane, values[i]);
 	buf_release(&title);
 }
 
@@ -252,21 +262,22 @@ static void draw_spool_line(struct view *v, struct canvas *c, struct rect r,
 	canvas_text(c, r.row, 1, SPOOL_NAMES - 1, STYLE_PLAIN, text);
 	for (i = 0; i < SPOOL_COLUMNS; i++)
 		if (view_has_b(v) || spool_columns[i].style == STYLE_A)
-			put_number(c, r.row, SPOOL_NAMES + i * each, each - 1,
-				   spool_columns[i].style, values[i], i % 2 == 0 ? 0 : 2,
-				   spool_columns[i].sign);
+			frame_number(c, (struct rect){ r.row, SPOOL_NAMES + i * each, 1, each - 1 },
+				     spool_columns[i].style, values[i], i % 2 == 0 ? 0 : 2,
+				     spool_columns[i].sign);
 }
 
 /* Where the seconds count from, in words. */
 static void spool_title(struct view *v, struct canvas *c, struct rect r)
 {
 	const int each = (r.cols - SPOOL_NAMES) / SPOOL_COLUMNS;
-	char text[SPOOL_NAMES + 20];
+	const double rpm = axis_map_to_position(&v->overlay.a.by_rpm,
+						axis_map_to_time(&v->overlay.a.by_time, 0.0));
+	char text[SPOOL_NAMES + 20] = "spool, s of the time axis";
 	int i;
 
-	snprintf(text, sizeof text, "spool, s from %.0f rpm",
-		 axis_map_to_position(&v->overlay.a.by_rpm,
-				      axis_map_to_time(&v->overlay.a.by_time, 0.0)));
+	if (!isnan(rpm))
+		snprintf(text, sizeof text, "spool, s from %.0f rpm", rpm);
 	canvas_text(c, r.row, 1, SPOOL_NAMES - 1, STYLE_TITLE, text);
 	for (i = 0; i < SPOOL_COLUMNS; i++)
 		if (view_has_b(v) || spool_columns[i].style == STYLE_A)

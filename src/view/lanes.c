@@ -1,35 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The lanes of the viewer: which there are, their order, data and scales. */
+/* The lanes of the viewer: which there are, and their order. */
 #include "view/lanes.h"
 
-#include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
 #include "base/text.h"
-#include "calc/profile.h"
 #include "view/lanes_first.h"
-
-#define SETTLE_SECONDS 0.5	/* of a pull, see scale_to_all() */
-#define SETTLE_SHARE 0.25	/* of the axis that this may take at most */
-
-static void release_data(struct lane *lane)
-{
-	series_release(&lane->a);
-	series_release(&lane->b);
-	series_release(&lane->difference);
-	lane->loaded = false;
-}
-
-void lanes_stale(struct view *v)
-{
-	size_t i;
-
-	for (i = 0; i < v->lane_count; i++)
-		release_data(&v->lanes[i]);
-}
 
 void lanes_release(struct view *v)
 {
@@ -42,9 +21,16 @@ void lanes_release(struct view *v)
 
 enum err_code lanes_build(struct view *v, const char *list, struct err *e)
 {
+	struct pairing chosen = PAIRING_INIT;
 	enum err_code code = ERR_NONE;
 	size_t i;
 
+	if (list != NULL) {
+		pairing_build(&chosen, v->overlay.a.log, v->overlay.b.log, v->units);
+		code = pairing_choose(&chosen, v->overlay.a.log, v->overlay.b.log, list, e);
+	}
+	if (code != ERR_NONE)
+		goto out;
 	lanes_release(v);
 	pairing_build(&v->pairs, v->overlay.a.log, v->overlay.b.log, v->units);
 	mem_grow(&v->lanes, &v->lane_cap, v->pairs.count, sizeof *v->lanes);
@@ -55,207 +41,40 @@ enum err_code lanes_build(struct view *v, const char *list, struct err *e)
 	if (list == NULL)
 		lanes_choose_first(v);
 	else
-		code = lanes_choose_list(v, list, e);
+		lanes_choose_these(v, &chosen);
 	v->chosen = lane_next_shown(v, SIZE_MAX, 1);
 	v->top = v->chosen;
+out:
+	pairing_release(&chosen);
 	return code;
 }
 
-/* ---- data ---- */
-
-const struct quantity *lane_quantity(const struct view *v, const struct lane *lane)
+static void swap_data(const struct view *v, struct lane *lane)
 {
-	return pair_channel(&v->pairs.list[lane->pair])->quantity;
-}
+	const struct series a = lane->a;
 
-/* The series of a lane that are drawn, and how their times map to positions. */
-struct drawn {
-	const struct series *series;
-	const struct axis_map *map;	/* NULL: the series lies on the axis itself */
-};
-
-static int drawn_series(const struct view *v, const struct lane *lane, struct drawn out[SIDES])
-{
-	if (lane->delta) {
-		out[0] = (struct drawn){ &lane->difference, NULL };
-		return 1;
+	if (lane_has_words(v, lane)) {	/* numbered after A */
+		lane_release(lane);
+		return;
 	}
-	out[0] = (struct drawn){ &lane->a, overlay_map(&v->overlay, &v->overlay.a) };
-	out[1] = (struct drawn){ &lane->b, overlay_map(&v->overlay, &v->overlay.b) };
-	return SIDES;
+	lane->a = lane->b;
+	lane->b = a;
 }
 
-/* Lowest and highest value over positions from .. to; NaN for none. */
-static void reach(const struct view *v, const struct lane *lane, double from, double to,
-		  double *low, double *high)
+void lanes_swap_sides(struct view *v)
 {
-	struct drawn d[SIDES];
-	const int n = drawn_series(v, lane, d);
-	int k;
 	size_t i;
 
-	*low = *high = NAN;
-	for (k = 0; k < n; k++)
-		for (i = 0; i < d[k].series->n; i++) {
-			const double t = d[k].series->t[i];
-			const double x = d[k].map == NULL ? t : axis_map_to_position(d[k].map, t);
+	for (i = 0; i < v->pairs.count; i++) {
+		struct pair *p = &v->pairs.list[i];
+		const struct channel *a = p->a;
 
-			if (!(x >= from && x <= to))
-				continue;
-			*low = fmin(*low, d[k].series->v[i]);	/* passes over NaN */
-			*high = fmax(*high, d[k].series->v[i]);
-		}
-}
-
-/* B-A at every point of either profile, as a series over axis positions. */
-static enum err_code make_difference(struct view *v, struct lane *lane)
-{
-	struct profile p[SIDES] = { PROFILE_INIT, PROFILE_INIT };
-	enum err_code code = profile_build(&p[0], &lane->a, overlay_map(&v->overlay, &v->overlay.a),
-					   NULL);
-	double *x = NULL;
-	double *y = NULL;
-	size_t i = 0, k = 0, n = 0;
-
-	if (code == ERR_NONE)
-		code = profile_build(&p[1], &lane->b, overlay_map(&v->overlay, &v->overlay.b), NULL);
-	if (code != ERR_NONE)
-		goto out;
-	x = mem_try_array(p[0].n + p[1].n, sizeof *x);
-	y = mem_try_array(p[0].n + p[1].n, sizeof *y);
-	while (x != NULL && y != NULL && (i < p[0].n || k < p[1].n)) {
-		const bool from_a = k == p[1].n || (i < p[0].n && p[0].x[i] <= p[1].x[k]);
-
-		x[n] = from_a ? p[0].x[i++] : p[1].x[k++];
-		y[n] = profile_at(&p[1], x[n]) - profile_at(&p[0], x[n]);
-		n++;
+		p->a = p->b;
+		p->b = a;
 	}
-	code = series_from(&lane->difference, x, y, n, false, NULL);
-	lane->difference.hole = INFINITY;
-out:
-	free(x);
-	free(y);
-	profile_release(&p[0]);
-	profile_release(&p[1]);
-	return code;
-}
-
-/* The least that a lane spans, in the unit shown. */
-static double least_height(const struct view *v, const struct lane *lane)
-{
-	const struct quantity *q = lane_quantity(v, lane);
-	const struct unit *unit = v->pairs.list[lane->pair].unit;
-	double least = q->least_height;
-
-	if (unit != NULL && q->unit != NULL)
-		least = unit_convert_delta(least, unit_find(q->unit, NULL), unit);
-	if (isnan(least))
-		return 0.0;
-	return lane->delta ? 0.5 * least : least;
-}
-
-/*
- * A scale for low .. high.  What never changes sign is not drawn as if it could: its
- * scale ends at 0 rather than go beyond it.
- */
-static struct scale scale_for(const struct view *v, const struct lane *lane, double low,
-			      double high)
-{
-	const double least = least_height(v, lane);
-	struct scale s;
-
-	if (lane->delta) {
-		low = fmin(low, 0.0);
-		high = fmax(high, 0.0);
-	}
-	s = scale_nice(low, high, least);
-	if (low >= 0.0 && s.low < 0.0)
-		s = scale_nice(0.0, fmax(high, least), 0.0);
-	else if (high <= 0.0 && s.high > 0.0)
-		s = scale_nice(fmin(low, -least), 0.0, 0.0);
-	return s;
-}
-
-/*
- * The scale of all the data but the first half second of a pull: there the pedal is
- * still going down, sensors lag (common practice, no source), and a value from
- * before would flatten all that matters.  What lies beyond is drawn at the edge.
- */
-static void scale_to_all(const struct view *v, struct lane *lane)
-{
-	const struct run *const runs[SIDES] = { &v->overlay.a, &v->overlay.b };
-	double low, high, from, to, begin;
-	int side;
-
-	overlay_range(&v->overlay, false, &begin, &to);
-	from = begin;
-	for (side = 0; side < SIDES; side++) {
-		const struct run *run = runs[side];
-		const double settled = axis_map_to_position(overlay_map(&v->overlay, run),
-							    run->pull.from_s + SETTLE_SECONDS);
-
-		if (run->log != NULL && run->number != RUN_WHOLE &&
-		    settled < begin + SETTLE_SHARE * (to - begin))
-			from = fmax(from, settled);
-	}
-	reach(v, lane, from, to, &low, &high);
-	lane->scale = scale_for(v, lane, low, high);
-}
-
-void lane_scale_to_screen(struct view *v, struct lane *lane)
-{
-	double low, high;
-
-	lane_load(v, lane);
-	if (lane->scaled) {
-		lane->scaled = false;
-		scale_to_all(v, lane);
-		view_say(v, "the scale holds all of the pull again");
-		return;
-	}
-	reach(v, lane, v->from, v->to, &low, &high);
-	lane->scale = scale_nice(low, high, 0.0);
-	lane->scaled = true;
-	view_say(v, "the scale fits what is on screen; y again takes it back");
-}
-
-void lane_load(struct view *v, struct lane *lane)
-{
-	const struct pair *pair = &v->pairs.list[lane->pair];
-	struct err e = ERR_INIT;
-
-	if (lane->loaded)
-		return;
-	lane->loaded = true;
-	if (pair_load(pair, &v->overlay.a, false, &lane->a, &e) != ERR_NONE ||
-	    pair_load(pair, &v->overlay.b, true, &lane->b, &e) != ERR_NONE ||
-	    (lane->delta && make_difference(v, lane) != ERR_NONE)) {
-		view_complain(v, "%s", e.text);
-		return;
-	}
-	if (!lane->scaled)
-		scale_to_all(v, lane);
-}
-
-double lane_value(struct view *v, struct lane *lane, enum side side, double position)
-{
-	const struct run *run = view_run(v, side);
-
-	lane_load(v, lane);
-	if (run->log == NULL)
-		return NAN;
-	return series_at(side == SIDE_A ? &lane->a : &lane->b,
-			 axis_map_to_time(overlay_map(&v->overlay, run), position));
-}
-
-const char *lane_word(const struct view *v, const struct lane *lane, enum side side, double value)
-{
-	const struct pair *pair = &v->pairs.list[lane->pair];
-	const struct channel *ch = side == SIDE_A ? pair->a : pair->b;
-
-	if (ch == NULL || column_kind(ch->column) != COLUMN_STATE || isnan(value))
-		return NULL;
-	return column_word(ch->column, value);
+	for (i = 0; i < v->lane_count; i++)
+		swap_data(v, &v->lanes[i]);
+	lanes_moved(v);
 }
 
 /* ---- words ---- */
@@ -354,20 +173,33 @@ void lane_show(struct view *v, size_t lane, bool shown)
 	mend_chosen(v);
 }
 
+/* Where lane i is once lane `from` has been put at `to`. */
+static size_t after_put(size_t i, size_t from, size_t to)
+{
+	if (i == from)
+		return to;
+	if (i > from && i <= to)
+		return i - 1;
+	return i >= to && i < from ? i + 1 : i;
+}
+
+void lane_put(struct view *v, size_t from, size_t to)
+{
+	const struct lane moved = v->lanes[from];
+
+	if (to > from)
+		memmove(v->lanes + from, v->lanes + from + 1, (to - from) * sizeof moved);
+	else
+		memmove(v->lanes + to + 1, v->lanes + to, (from - to) * sizeof moved);
+	v->lanes[to] = moved;
+	if (v->chosen < v->lane_count)
+		v->chosen = after_put(v->chosen, from, to);
+	lanes_scroll_to_chosen(v);
+}
+
 void lane_move(struct view *v, size_t lane, int step)
 {
-	const size_t to = lane_next_shown(v, lane, step);
-	const struct lane moved = v->lanes[lane];
-
-	if (to == lane)
-		return;
-	if (to > lane)
-		memmove(v->lanes + lane, v->lanes + lane + 1, (to - lane) * sizeof moved);
-	else
-		memmove(v->lanes + to + 1, v->lanes + to, (lane - to) * sizeof moved);
-	v->lanes[to] = moved;
-	v->chosen = to;
-	lanes_scroll_to_chosen(v);
+	lane_put(v, lane, lane_next_shown(v, lane, step));
 }
 
 static void insert_lane(struct view *v, size_t at, struct lane lane)
@@ -381,7 +213,7 @@ static void insert_lane(struct view *v, size_t at, struct lane lane)
 
 static void remove_lane(struct view *v, size_t at)
 {
-	release_data(&v->lanes[at]);
+	lane_release(&v->lanes[at]);
 	memmove(v->lanes + at, v->lanes + at + 1, (v->lane_count - at - 1) * sizeof *v->lanes);
 	v->lane_count--;
 	v->chosen -= v->chosen >= at && v->chosen > 0;
@@ -459,6 +291,8 @@ void lanes_scroll_to_chosen(struct view *v)
 		return;
 	if (v->top > v->chosen || v->top >= v->lane_count)
 		v->top = v->chosen;
+	if (!v->lanes[v->top].shown)
+		v->top = lane_next_shown(v, v->top, 1);
 	while (v->top < v->chosen && rows_between(v, v->top, v->chosen) > v->lane_rows)
 		v->top = lane_next_shown(v, v->top, 1);
 	/* no empty rows below while lanes are hidden above */

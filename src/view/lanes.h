@@ -7,15 +7,32 @@
 
 #define LANE_LEAST_ROWS 3	/* room for A, B and B-A beside it */
 
-/* Makes a lane for every pair, the first choice shown; `list` (may be NULL) chooses by name. */
+/*
+ * Makes a lane for every pair, the first choice shown; `list` (may be NULL) chooses by
+ * name.  On failure the lanes are as they were.
+ */
 enum err_code lanes_build(struct view *v, const char *list, struct err *e);
 void lanes_release(struct view *v);
 
-/* Forgets the loaded data: runs, axis or alignment have changed. */
+/* Exchanges A and B in all of them: what is shown, and how, stays. */
+void lanes_swap_sides(struct view *v);
+
+/* Forgets the loaded data: the runs have changed. */
 void lanes_stale(struct view *v);
+
+/* Forgets only what depends on the axis: it, or the alignment, has changed. */
+void lanes_moved(struct view *v);
+void lane_release(struct lane *lane);
 
 /* Loads what the lane needs to be drawn. */
 void lane_load(struct view *v, struct lane *lane);
+
+/*
+ * How many samples lie at positions from .. to, ends included, from *first on.  `map`
+ * is NULL for a series over positions.
+ */
+size_t lane_samples(const struct series *s, const struct axis_map *map, double from, double to,
+		    size_t *first);
 
 /*
  * Fits the scale to what is on screen, or, where it is set already, back to all of
@@ -32,8 +49,11 @@ int lane_decimals(const struct view *v, const struct lane *lane);
 /* Value of a side at an axis position; NaN where there is none. */
 double lane_value(struct view *v, struct lane *lane, enum side side, double position);
 
-/* The word where the channel has states; NULL otherwise. */
-const char *lane_word(const struct view *v, const struct lane *lane, enum side side, double value);
+/* Does the channel hold words (states)?  There is no reckoning with them. */
+bool lane_has_words(const struct view *v, const struct lane *lane);
+
+/* The word of a value of either side; NULL where the channel has numbers, or for NaN. */
+const char *lane_word(const struct view *v, const struct lane *lane, double value);
 
 struct lane *lane_chosen(struct view *v);		/* NULL when none is shown */
 size_t lanes_shown(const struct view *v);
@@ -41,7 +61,8 @@ size_t lane_next_shown(const struct view *v, size_t from, int step);	/* `from` i
 size_t lane_by_name(struct view *v, const char *word, struct err *e);	/* SIZE_MAX on failure */
 
 void lane_show(struct view *v, size_t lane, bool shown);
-void lane_move(struct view *v, size_t lane, int step);
+void lane_put(struct view *v, size_t from, size_t to);	/* the others keep their order */
+void lane_move(struct view *v, size_t lane, int step);	/* over the next shown one */
 void lane_toggle_delta(struct view *v, size_t lane);
 
 /* Rows that a lane takes on screen, in the laid-out height. */

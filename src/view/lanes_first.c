@@ -17,48 +17,6 @@ static const struct quantity *quantity_of(const struct view *v, size_t pair)
 	return pair_channel(&v->pairs.list[pair])->quantity;
 }
 
-/* How far a channel moves within the runs: the knock lane worth seeing moves most. */
-static double reach_of(struct view *v, size_t pair)
-{
-	struct series s;
-	double low = INFINITY;
-	double high = -INFINITY;
-	int side;
-	size_t i;
-
-	for (side = 0; side < SIDES; side++) {
-		const struct run *run = view_run(v, (enum side)side);
-
-		if (pair_load(&v->pairs.list[pair], run, side == SIDE_B, &s, NULL) != ERR_NONE)
-			continue;
-		for (i = 0; i < s.n; i++) {
-			low = fmin(low, s.v[i]);
-			high = fmax(high, s.v[i]);
-		}
-		series_release(&s);
-	}
-	return high - low;
-}
-
-/* Of several channels of one quantity (cylinders, banks) the one that moves most. */
-static bool speaks_for_quantity(struct view *v, size_t pair)
-{
-	const struct quantity *q = quantity_of(v, pair);
-	const double own = reach_of(v, pair);
-	size_t i;
-
-	for (i = 0; i < v->pairs.count; i++) {
-		double other;
-
-		if (i == pair || quantity_of(v, i) != q)
-			continue;
-		other = reach_of(v, i);
-		if (other > own || (other == own && i < pair))
-			return false;
-	}
-	return true;
-}
-
 /* Absolute pressure adds nothing beside gauge boost; nor targets beside the actual. */
 static bool stands_back(const struct view *v, const struct quantity *q)
 {
@@ -116,37 +74,112 @@ static bool has_numbers(const struct view *v, size_t pair)
 	return column_kind(ch->column) == COLUMN_NUMBER && ch->quantity->id != Q_TIME;
 }
 
-/* What a pull is judged by, one lane a quantity. */
-static bool wanted_known(struct view *v, size_t pair)
+/* Widens low .. high to what the channel has in the run, in `unit`. */
+static void widen(const struct channel *ch, const struct run *run, const struct unit *unit,
+		  double *low, double *high)
 {
-	const struct quantity *q = quantity_of(v, pair);
+	double least = NAN;
+	double most = NAN;
+	size_t row;
 
-	/* engine speed on its own axis is a straight line */
-	if (q->id == Q_RPM && v->overlay.axis == AXIS_RPM)
-		return false;
-	return q->lane > 0 && !stands_back(v, q) && speaks_for_quantity(v, pair);
+	if (ch == NULL || run->log == NULL)
+		return;
+	for (row = run->pull.first; row <= run->pull.last; row++) {
+		least = fmin(least, column_at(ch->column, row));	/* passes over NaN */
+		most = fmax(most, column_at(ch->column, row));
+	}
+	if (unit != NULL && ch->unit != NULL) {
+		least = unit_convert(least, ch->unit, unit);
+		most = unit_convert(most, ch->unit, unit);
+	}
+	*low = fmin(*low, least);
+	*high = fmax(*high, most);
+}
+
+/* How far a pair moves within the runs; NaN without samples there. */
+static double reach_of(const struct view *v, const struct pair *p)
+{
+	double low = NAN;
+	double high = NAN;
+
+	widen(p->a, &v->overlay.a, p->unit, &low, &high);
+	widen(p->b, &v->overlay.b, p->unit, &low, &high);
+	return high - low;
+}
+
+/*
+ * Of several channels of one quantity (cylinders, banks) the lane that moves most:
+ * the knock worth seeing.  The only one is not looked at; lane_count for none.
+ */
+static size_t spokesman(const struct view *v, const struct quantity *q)
+{
+	size_t found = v->lane_count;
+	double most = NAN;
+	size_t i;
+
+	for (i = 0; i < v->lane_count; i++) {
+		const size_t pair = v->lanes[i].pair;
+		double own;
+
+		if (quantity_of(v, pair) != q || !has_numbers(v, pair))
+			continue;
+		if (found < v->lane_count && isnan(most))
+			most = reach_of(v, &v->pairs.list[v->lanes[found].pair]);
+		own = found < v->lane_count ? reach_of(v, &v->pairs.list[pair]) : NAN;
+		if (found == v->lane_count || own > most || isnan(most)) {
+			found = i;
+			most = own;
+		}
+	}
+	return found;
+}
+
+static bool seen_before(const struct view *v, size_t lane)
+{
+	size_t i;
+
+	for (i = 0; i < lane; i++)
+		if (quantity_of(v, v->lanes[i].pair) == quantity_of(v, v->lanes[lane].pair))
+			return true;
+	return false;
+}
+
+/* What a pull is judged by, one lane a quantity. */
+static size_t show_known(struct view *v, size_t most)
+{
+	size_t shown = 0;
+	size_t i;
+
+	for (i = 0; i < v->lane_count && shown < most; i++) {
+		const struct quantity *q = quantity_of(v, v->lanes[i].pair);
+		size_t lane;
+
+		/* engine speed on its own axis is a straight line */
+		if (q->lane == 0 || (q->id == Q_RPM && v->overlay.axis == AXIS_RPM) ||
+		    seen_before(v, i) || stands_back(v, q))
+			continue;
+		lane = spokesman(v, q);
+		if (lane == v->lane_count)
+			continue;
+		v->lanes[lane].shown = true;
+		shown++;
+	}
+	return shown;
 }
 
 /* Where little was recognised, what was not is shown as well. */
-static bool wanted_unknown(struct view *v, size_t pair)
-{
-	return quantity_of(v, pair)->id == Q_NONE;
-}
-
-static size_t show_wanted(struct view *v, bool (*wanted)(struct view *, size_t), size_t shown,
-			  size_t most)
+static void show_unknown(struct view *v, size_t shown, size_t most)
 {
 	size_t i;
 
 	for (i = 0; i < v->lane_count && shown < most; i++) {
-		struct lane *lane = &v->lanes[i];
+		const size_t pair = v->lanes[i].pair;
 
-		if (!lane->shown && has_numbers(v, lane->pair) && wanted(v, lane->pair)) {
-			lane->shown = true;
-			shown++;
-		}
+		if (quantity_of(v, pair)->id != Q_NONE || !has_numbers(v, pair))
+			continue;
+		v->lanes[i].shown = true;
+		shown++;
 	}
-	return shown;
 }
 
 void lanes_choose_first(struct view *v)
@@ -154,32 +187,33 @@ void lanes_choose_first(struct view *v)
 	const int fit = v->lane_rows / GOOD_ROWS;
 	const size_t most = (size_t)(fit < SHOWN_LEAST ? SHOWN_LEAST :
 				     fit > SHOWN_MOST ? SHOWN_MOST : fit);
-	const size_t known = show_wanted(v, wanted_known, 0, most);
 
-	show_wanted(v, wanted_unknown, known, UNKNOWN_FIRST);
+	show_unknown(v, show_known(v, most), UNKNOWN_FIRST);
 }
 
-/* Shows exactly the lanes of the list, in its order, before all others. */
-enum err_code lanes_choose_list(struct view *v, const char *list, struct err *e)
+static size_t lane_of(const struct view *v, const struct pair *wanted)
 {
-	struct pairing chosen = { NULL, 0 };
-	enum err_code code;
-	size_t i, k;
+	size_t i = 0;
 
-	pairing_build(&chosen, v->overlay.a.log, v->overlay.b.log, v->units);
-	code = pairing_choose(&chosen, v->overlay.a.log, v->overlay.b.log, list, e);
-	for (i = chosen.count; code == ERR_NONE && i-- > 0;)
-		for (k = 0; k < v->lane_count; k++) {
-			const struct pair *p = &v->pairs.list[v->lanes[k].pair];
-			const struct lane lane = v->lanes[k];
+	while (i < v->lane_count && (v->pairs.list[v->lanes[i].pair].a != wanted->a ||
+				     v->pairs.list[v->lanes[i].pair].b != wanted->b))
+		i++;
+	return i;
+}
 
-			if (p->a != chosen.list[i].a || p->b != chosen.list[i].b)
-				continue;
-			memmove(v->lanes + 1, v->lanes, k * sizeof *v->lanes);
-			v->lanes[0] = lane;
-			v->lanes[0].shown = true;
-			break;
-		}
-	pairing_release(&chosen);
-	return code;
+void lanes_choose_these(struct view *v, const struct pairing *chosen)
+{
+	size_t i;
+
+	for (i = chosen->count; i-- > 0;) {
+		const size_t at = lane_of(v, &chosen->list[i]);
+		struct lane lane;
+
+		if (at == v->lane_count)
+			continue;
+		lane = v->lanes[at];
+		lane.shown = true;
+		memmove(v->lanes + 1, v->lanes, at * sizeof lane);
+		v->lanes[0] = lane;
+	}
 }

@@ -11,7 +11,7 @@ void lanes_sort(struct view *v);
 /* A sensible first choice: few, and what a pull is judged by. */
 void lanes_choose_first(struct view *v);
 
-/* Exactly the lanes of the comma-separated list, in its order, before all others. */
-enum err_code lanes_choose_list(struct view *v, const char *list, struct err *e);
+/* Exactly the lanes of these pairs, in their order, before all others. */
+void lanes_choose_these(struct view *v, const struct pairing *chosen);
 
 #endif

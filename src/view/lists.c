@@ -108,8 +108,9 @@ static enum style pull_row(struct view *v, size_t i, struct buf *out)
 		buf_printf(out, " @%-3zu", row.number);
 		if (p->gear > 0)
 			buf_printf(out, " gear %d", p->gear);
-		buf_printf(out, " %5.0f to %5.0f rpm %6.2f s from %.1f s", p->from_rpm, p->to_rpm,
-			   p->to_s - p->from_s, p->from_s);
+		buf_printf(out, " %5.0f to %5.0f rpm %6.2f s at ", p->from_rpm, p->to_rpm,
+			   p->to_s - p->from_s);
+		datalog_time_text(s->loaded.log, p->from_s, 1, out);
 		put_weakness(out, p->weak);
 	}
 	return a ? STYLE_A : b ? STYLE_B : STYLE_PLAIN;
@@ -135,6 +136,14 @@ static size_t mark_source(const struct view *v, size_t *i)
 	return s;
 }
 
+static void put_times(const struct datalog *log, const struct mark *m, struct buf *out)
+{
+	datalog_time_text(log, m->from, 1, out);
+	buf_puts(out, " to ");
+	datalog_time_text(log, m->to, 1, out);
+	buf_puts(out, log->time_of_day ? "  " : " s  ");
+}
+
 static enum style mark_row(struct view *v, size_t i, struct buf *out)
 {
 	const size_t s = mark_source(v, &i);
@@ -149,7 +158,7 @@ static enum style mark_row(struct view *v, size_t i, struct buf *out)
 	if (m->axis == AXIS_RPM)
 		buf_printf(out, "%6.0f to %6.0f rpm  ", m->from, m->to);
 	else
-		buf_printf(out, "%6.2f to %6.2f s    ", m->from, m->to);
+		put_times(v->sources[s].loaded.log, m, out);
 	buf_puts(out, m->title);
 	if (m->note[0] != '\0')
 		buf_printf(out, ": %s", m->note);
@@ -174,27 +183,28 @@ static void lane_go(struct view *v, size_t i)
 	v->panel = PANEL_NONE;
 }
 
-static void lane_swap(struct view *v, size_t i, size_t with)
-{
-	const struct lane lane = v->lanes[i];
+static size_t underlying(struct view *v, size_t n);
 
-	if (with >= v->lane_count)
+/* Before or behind the next row that is let through, which others may lie between. */
+static void lane_to_row(struct view *v, size_t lane, size_t row)
+{
+	const size_t to = underlying(v, row);
+
+	if (to >= v->lane_count)
 		return;
-	v->lanes[i] = v->lanes[with];
-	v->lanes[with] = lane;
-	if (v->chosen == i || v->chosen == with)
-		v->chosen = v->chosen == i ? with : i;
-	v->list.selected += with - i;
+	lane_put(v, lane, to);
+	v->list.selected = row;
 }
 
 static void lane_before(struct view *v, size_t i)
 {
-	lane_swap(v, i, i - 1);
+	if (v->list.selected > 0)
+		lane_to_row(v, i, v->list.selected - 1);
 }
 
 static void lane_after(struct view *v, size_t i)
 {
-	lane_swap(v, i, i + 1);
+	lane_to_row(v, i, v->list.selected + 1);
 }
 
 static void pull_choose(struct view *v, enum side side, size_t i)

@@ -32,7 +32,7 @@ void prompt_open(struct prompt *p, const char *label, const char *text, prompt_f
 		 prompt_complete_fn complete)
 {
 	p->open = true;
-	p->suggested = false;
+	p->suggested = p->recalls = false;
 	p->label = label;
 	p->accept = accept;
 	p->complete = complete;
@@ -44,6 +44,13 @@ void prompt_suggest(struct prompt *p, const char *label, const char *text, promp
 {
 	prompt_open(p, label, text, accept, NULL);
 	p->suggested = true;
+}
+
+void prompt_open_command(struct prompt *p, const char *label, prompt_fn accept,
+			 prompt_complete_fn complete)
+{
+	prompt_open(p, label, "", accept, complete);
+	p->recalls = true;
 }
 
 void prompt_close(struct prompt *p)
@@ -87,9 +94,10 @@ static void insert(struct prompt *p, const char *s, size_t n)
 	free(tail);
 }
 
+/* Commands only: what else is typed is no command to recall. */
 static void remember(struct prompt *p)
 {
-	if (p->complete == NULL || p->text.len == 0)
+	if (!p->recalls || p->text.len == 0)
 		return;
 	mem_grow(&p->history, &p->history_cap, p->history_count + 1, sizeof *p->history);
 	p->history[p->history_count++] = mem_strdup(p->text.data);
@@ -97,7 +105,7 @@ static void remember(struct prompt *p)
 
 static void recall(struct prompt *p, size_t at)
 {
-	if (p->complete == NULL || at > p->history_count)
+	if (!p->recalls || at > p->history_count)
 		return;
 	p->history_at = at;
 	set_text(p, at == p->history_count ? "" : p->history[at]);
@@ -152,13 +160,23 @@ static void complete(struct view *v, struct prompt *p)
 
 static void accept_text(struct view *v, struct prompt *p)
 {
-	char *text = mem_strdup(p->text.data);
 	const prompt_fn accept = p->accept;
+	size_t n = p->text.len;
+	char *text;
 
+	while (n > 0 && p->text.data[n - 1] == ' ')	/* as completion leaves one */
+		n--;
+	text = mem_strndup(p->text.data, n);
 	remember(p);
 	prompt_close(p);	/* before accept, which may open another */
 	accept(v, text);
 	free(text);
+}
+
+/* No control characters, nor what has no width of its own or turns text round. */
+static bool can_be_typed(uint32_t key)
+{
+	return text_char_width(key) > 0 || (key >= 0x300 && key < 0x370);
 }
 
 void prompt_key(struct view *v, struct prompt *p, uint32_t key)
@@ -206,7 +224,7 @@ void prompt_key(struct view *v, struct prompt *p, uint32_t key)
 		recall(p, p->history_at + 1);
 		break;
 	default:
-		if (key < ' ' || key >= KEY_FIRST)
+		if (key >= KEY_FIRST || !can_be_typed(key))
 			break;
 		if (suggested)
 			cut(p, 0, p->text.len);

@@ -207,7 +207,7 @@ bool view_set_axis(struct view *v, enum axis_kind axis)
 	if (axis == AXIS_RPM && !has_rpm_axis(v))
 		return false;
 	v->overlay.axis = axis;
-	lanes_stale(v);
+	lanes_moved(v);
 	view_fit(v);
 	return_cursors(v, at);
 	return true;
@@ -219,7 +219,7 @@ void view_realign(struct view *v)
 
 	if (!overlay_align(&v->overlay))
 		view_say(v, "that alignment is not to be had here: both start at 0 s instead");
-	lanes_stale(v);
+	lanes_moved(v);
 	view_fit(v);
 	return_cursors(v, at);
 }

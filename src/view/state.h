@@ -50,6 +50,7 @@ struct lane {
 	struct scale scale;
 	bool scaled;		/* by hand: kept over new data */
 	bool loaded;
+	bool fitted;		/* difference and scale are of the present axis */
 };
 
 enum panel {

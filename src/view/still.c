@@ -32,7 +32,7 @@ static json_t *samples(struct view *v, const struct lane *lane, enum side side)
 	value = js_array();
 	for (i = 0; i < s->n; i++) {
 		const double x = axis_map_to_position(overlay_map(&v->overlay, run), s->t[i]);
-		const char *word = lane_word(v, lane, side, s->v[i]);
+		const char *word = lane_word(v, lane, s->v[i]);
 
 		if (!(x >= v->from && x <= v->to))
 			continue;

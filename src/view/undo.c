@@ -16,18 +16,36 @@ static struct marks copy_list(const struct marks *m)
 	return copy;
 }
 
-/* Swaps the list of marks; the path stays. */
-static void restore(struct marks *m, struct marks *before)
+/* The list and its room change places; the paths stay. */
+static void exchange(struct marks *m, struct marks *other)
 {
-	const struct marks kept = *before;
+	const struct marks kept = *m;
 
-	while (m->count > 0)
-		marks_remove(m, m->count - 1);
-	free(m->list);
-	m->list = kept.list;
-	m->count = kept.count;
-	m->cap = kept.cap;
-	*before = (struct marks)MARKS_INIT;
+	m->list = other->list;
+	m->count = other->count;
+	m->cap = other->cap;
+	other->list = kept.list;
+	other->count = kept.count;
+	other->cap = kept.cap;
+}
+
+/* Exchanges the marks with those before, and saves; exchanges them back where that fails. */
+static bool exchange_and_save(struct view *v, struct undo *u)
+{
+	struct marks *m = &v->sources[u->source].marks;
+	struct err e = ERR_INIT;
+
+	exchange(m, &u->before);
+	if (marks_save(m, &e) == ERR_NONE)
+		return true;
+	exchange(m, &u->before);
+	view_complain(v, "%s: nothing was changed", e.text);
+	return false;
+}
+
+static void drop_last(struct view *v)
+{
+	marks_release(&v->undo[--v->undo_count].before);
 }
 
 bool undo_begin(struct view *v, size_t source)
@@ -52,23 +70,18 @@ bool undo_commit(struct view *v, size_t source)
 
 	if (marks_save(&v->sources[source].marks, &e) == ERR_NONE)
 		return true;
-	v->undo_count--;
-	restore(&v->sources[source].marks, &v->undo[v->undo_count].before);
+	exchange(&v->sources[source].marks, &v->undo[v->undo_count - 1].before);
+	drop_last(v);
 	view_complain(v, "%s: nothing was changed", e.text);
 	return false;
 }
 
 bool undo_last(struct view *v)
 {
-	struct err e = ERR_INIT;
-	struct undo *u;
-
 	if (v->undo_count == 0)
 		return false;
-	u = &v->undo[--v->undo_count];
-	restore(&v->sources[u->source].marks, &u->before);
-	if (marks_save(&v->sources[u->source].marks, &e) != ERR_NONE)
-		view_complain(v, "%s", e.text);
+	if (exchange_and_save(v, &v->undo[v->undo_count - 1]))
+		drop_last(v);
 	return true;
 }
 

@@ -11,7 +11,10 @@ bool undo_begin(struct view *v, size_t source);
 /* To call after it: writes the file; on failure takes the change back. */
 bool undo_commit(struct view *v, size_t source);
 
-/* Takes the last change back, and saves. False when there is none. */
+/*
+ * Takes the last change back, and saves.  False when there is none; where it cannot be
+ * saved nothing changes, and it can be tried again.
+ */
 bool undo_last(struct view *v);
 
 void undo_release(struct view *v);

@@ -52,6 +52,19 @@ bool where_pull(struct view *v, enum side side, size_t number, double *from, dou
 	return from_times(v, view_run(v, side), p->from_s, p->to_s, from, to);
 }
 
+/*
+ * To whole steps, but not beyond low .. high, where the mark would lie outside its own
+ * pull: a person reads these, so no more digits than mean something.
+ */
+static double rounded(double v, double steps, double low, double high)
+{
+	const double nearest = round(v * steps) / steps;
+	const double inside = nearest > high ? floor(v * steps) / steps :
+		nearest < low ? ceil(v * steps) / steps : nearest;
+
+	return inside >= low && inside <= high ? inside : v;
+}
+
 bool where_make(struct view *v, enum side side, double from, double to, struct mark *mark)
 {
 	const struct run *run = view_run(v, side);
@@ -62,11 +75,13 @@ bool where_make(struct view *v, enum side side, double from, double to, struct m
 	mark->pull = run->number;
 	mark->axis = v->overlay.axis;
 	if (mark->axis == AXIS_TIME) {
-		from = axis_map_to_time(map, from);
-		to = axis_map_to_time(map, to);
+		mark->from = rounded(axis_map_to_time(map, from), 1e3, map->time[0],
+				     map->time[map->n - 1]);
+		mark->to = rounded(axis_map_to_time(map, to), 1e3, map->time[0],
+				   map->time[map->n - 1]);
+	} else {
+		mark->from = rounded(from, 1.0, axis_map_from(map), axis_map_to(map));
+		mark->to = rounded(to, 1.0, axis_map_from(map), axis_map_to(map));
 	}
-	/* a person reads these: no more digits than mean something */
-	mark->from = mark->axis == AXIS_TIME ? round(from * 1e3) / 1e3 : round(from);
-	mark->to = mark->axis == AXIS_TIME ? round(to * 1e3) / 1e3 : round(to);
 	return true;
 }

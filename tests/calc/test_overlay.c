@@ -262,7 +262,10 @@ START_TEST(test_alone)
 }
 END_TEST
 
-/* The whole log: all rows, its own clock, and no rpm axis, for it may hold anything. */
+/*
+ * The whole log: all rows, from 0 at its first or by its own clock, and no rpm axis,
+ * for it may hold anything.
+ */
 START_TEST(test_whole_log)
 {
 	const struct pulls none = PULLS_INIT;
@@ -275,6 +278,9 @@ START_TEST(test_whole_log)
 	ck_assert_uint_eq(o.a.pull.last, 120);
 	ck_assert_uint_eq(o.a.rpm.n, 121);
 	ck_assert_uint_eq(o.a.by_rpm.n, 0);
+	ck_assert(overlay_align(&o));
+	ck_assert_double_eq(axis_map_to_time(&o.a.by_time, 0.0), o.a.pull.from_s);
+	o.align = ALIGN_CLOCK;
 	ck_assert(overlay_align(&o));
 	ck_assert_double_eq(axis_map_to_time(&o.a.by_time, 41.5), 41.5);
 	run_release(&o.a);

@@ -49,6 +49,7 @@ START_TEST(test_mean_plain)
 	CHECK_NEAR(profile_mean(&p, 0, 4), (1.0 + 8.0 + 3.0) / 4.0, 1e-12);
 	CHECK_NEAR(profile_mean(&p, 0.5, 2.0), (0.75 + 3.0) / 1.5, 1e-12);
 	CHECK_NEAR(profile_mean(&p, 3.25, 3.75), 3.0, 1e-12);
+	CHECK_NEAR(profile_mean(&p, 0.9995, 1.0005), 2.0, 1e-6);
 	/* only what is covered counts */
 	CHECK_NEAR(profile_mean(&p, -10, 1), 1.0, 1e-12);
 	CHECK_NEAR(profile_mean(&p, 3, 99), 3.0, 1e-12);

@@ -116,6 +116,19 @@ START_TEST(test_hole_even_median)
 }
 END_TEST
 
+/* Time stamps that repeat are no intervals: a logger's coarse clock makes no holes. */
+START_TEST(test_hole_coarse_clock)
+{
+	static const double t[] = { 0, 0, 0, 1, 1, 1, 2, 2, 2, 3, 3, 3 };
+	struct series s;
+
+	make_series(&s, t, t, COUNT(t), false);
+	CHECK_NEAR(s.hole, 5.0, 0.01);
+	ck_assert_double_eq(series_at(&s, 1.5), 1.5);
+	series_release(&s);
+}
+END_TEST
+
 /*
  * Four rows lost at 10 Hz leave a gap of exactly five intervals, and rounding
  * must not make it a hole at one place of the log and none at another.
@@ -254,6 +267,7 @@ Suite *series_suite(void)
 	tcase_add_test(t, test_missing_left_out);
 	tcase_add_loop_test(t, test_hole, 0, 2);
 	tcase_add_test(t, test_hole_even_median);
+	tcase_add_test(t, test_hole_coarse_clock);
 	tcase_add_test(t, test_hole_rounding);
 	tcase_add_test(t, test_hole_two);
 	tcase_add_loop_test(t, test_random, 0, 4);

@@ -55,12 +55,14 @@ SCALES = {
     "integral": "the integral of |value|: as above",
     "slope_per_s": "sum |dx dv| / sum dx^2: without a trend the products cancel",
     "slope_per_krpm": "as slope_per_s",
-    "lag1": "sum |d_i d_i+1| / sum d^2: as above",
+    "lag1": "sum |d_i d_i+1| / sum d^2: as above, and at least 4 ulp of 1: a deviation that "
+            "is 0 but for rounding",
 }
 
 
 class Worst:
-    """The worst differences seen, by field: as a share of the value, and of the tolerance."""
+    """The worst differences seen, by field: as a share of the value, where it is not the
+    rest of larger terms, and of the tolerance, always."""
 
     def __init__(self):
         self.count = {}
@@ -77,7 +79,7 @@ class Worst:
         off = abs(float(Long(got) - Long(want)))
         if off == 0.0:
             return
-        if want != 0:
+        if want != 0 and abs(float(want)) >= scale:
             relative = off / abs(float(want))
             self.relative[field] = max(self.relative.get(field, 0.0), relative)
         allowed = 0.0 if field in EXACT else TOLERANCE * max(abs(float(want)), float(scale))
@@ -195,13 +197,21 @@ class RpmMap:
         return self.interpolate(self.t, self.p, t)
 
 
+def centre(v):
+    """The mean, and deviations from it: by way of a value among them, to lose no digits."""
+    middle = np.sort(v)[len(v) // 2]
+    d = v.astype(Long) - middle
+    mean = d.mean()
+    return middle + mean, d - mean
+
+
 def slope(x, v):
     """Least squares of v on x, and the scale of the terms it is the rest of."""
     there = ~np.isnan(x)
-    x, v = x[there].astype(Long), v[there].astype(Long)
+    x, v = x[there], v[there]
     if len(x) < 2 or x.max() == x.min():
         return None, 0.0
-    dx, dv = x - x.mean(), v - v.mean()
+    dx, dv = centre(x)[1], centre(v)[1]
     return np.dot(dx, dv) / np.dot(dx, dx), np.abs(dx * dv).sum() / np.dot(dx, dx)
 
 
@@ -221,7 +231,6 @@ def compute(s, axis, rpm, lo, hi):
     t0, t1 = axis.to_time(lo), axis.to_time(hi)
     inside = (s.t >= t0) & (s.t <= t1)
     t, v = s.t[inside], s.v[inside]
-    big = v.astype(Long)
     n = len(v)
     out = dict.fromkeys(("min", "min_at", "max", "max_at", "mean", "time_mean", "sd", "median",
                          "p05", "p95", "first", "last", "change", "slope_per_s",
@@ -234,7 +243,7 @@ def compute(s, axis, rpm, lo, hi):
     if n == 0:
         return out
     ulps = 4 * ULP * np.abs(v).max() / TOLERANCE
-    mean = big.mean()
+    mean, d = centre(v)
     for field, q in (("median", 50), ("p05", 5), ("p95", 95)):
         h = (n - 1) * (q / 100)
         near = np.sort(v)[[int(np.floor(h)), int(np.ceil(h))]]
@@ -245,11 +254,11 @@ def compute(s, axis, rpm, lo, hi):
     out["mean"] = (mean, ulps)
     out["first"], out["last"], out["change"] = (v[0], 0.0), (v[-1], 0.0), (v[-1] - v[0], 0.0)
     if n > 1:
-        d = big - (v[0] if v.max() == v.min() else mean)
         square = np.dot(d, d)
         out["sd"] = (np.sqrt(square / (n - 1)), ulps)
         if square > 0:
-            out["lag1"] = (np.dot(d[1:], d[:-1]) / square, np.abs(d[1:] * d[:-1]).sum() / square)
+            out["lag1"] = (np.dot(d[1:], d[:-1]) / square,
+                           max(np.abs(d[1:] * d[:-1]).sum() / square, 4 * ULP / TOLERANCE))
     out["slope_per_s"] = slope(t, v)
     if rpm is not None and len(rpm.t):
         value, scale = slope(rpm.at(t), v)

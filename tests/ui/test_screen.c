@@ -165,7 +165,8 @@ END_TEST
 /* Ends that ask: the program gives the terminal back and dies of the signal. */
 START_TEST(a_signal_leaves_the_terminal_whole)
 {
-	static const int signals[] = { SIGTERM, SIGHUP, SIGQUIT, SIGSEGV, SIGABRT };
+	static const int signals[] = { SIGTERM, SIGHUP, SIGQUIT, SIGSEGV, SIGABRT, SIGALRM,
+				       SIGPIPE, SIGUSR1, SIGXCPU };
 	struct term *t = start();
 
 	term_assert(t, term_signal(t, signals[_i]));
@@ -286,7 +287,8 @@ END_TEST
 
 START_TEST(an_unknown_terminal_is_refused_with_a_way_out)
 {
-	static const char *const env[] = { "TERM=no-such-terminal", NULL };
+	static const char *const terms[] = { "TERM=no-such-terminal", "TERM=dumb" };
+	const char *const env[] = { terms[_i], NULL };
 	struct term *t = start_with(env, true, 80, 24, "before.csv", "after.csv");
 
 	term_assert(t, term_wait_text(t, "twinpull plot", TERM_MS));
@@ -305,6 +307,47 @@ START_TEST(the_log_may_come_by_standard_input)
 
 	ck_assert_ptr_nonnull(t);
 	term_assert(t, term_wait_text(t, "? help", TERM_MS));
+	quit(t);
+	free(line);
+}
+END_TEST
+
+/* Then the keys come from a terminal that is open for reading only. */
+START_TEST(a_crash_with_the_log_on_standard_input_leaves_the_terminal_whole)
+{
+	char *line = mem_printf("exec '%s' - < before.csv", program);
+	const char *const argv[] = { "sh", "-c", line, NULL };
+	const struct term_options o = { .argv = argv, .dir = dir, .cols = 80, .rows = 24,
+					.utf8 = true };
+	struct term *t = term_start(&o);
+
+	ck_assert_ptr_nonnull(t);
+	term_assert(t, term_wait_text(t, "? help", TERM_MS));
+	term_assert(t, term_signal(t, SIGSEGV));
+	term_assert(t, term_wait_exit(t, TERM_MS) != 0);
+	expect_whole_terminal(t);
+	term_free(t);
+	free(line);
+}
+END_TEST
+
+/* However many keys that mean nothing come at once, they take no room. */
+START_TEST(a_flood_of_keys_that_mean_nothing_is_survived)
+{
+	char *line = mem_printf("ulimit -s 512; exec '%s' before.csv after.csv", program);
+	const char *const argv[] = { "sh", "-c", line, NULL };
+	const struct term_options o = { .argv = argv, .dir = dir, .cols = 80, .rows = 24,
+					.utf8 = true };
+	struct term *t = term_start(&o);
+	char flood[1001];
+	int i;
+
+	ck_assert_ptr_nonnull(t);
+	term_assert(t, term_wait_text(t, "? help", TERM_MS));
+	memset(flood, 1, sizeof flood - 1);
+	flood[sizeof flood - 1] = '\0';
+	for (i = 0; i < 60; i++)
+		term_assert(t, term_keys(t, flood));
 	quit(t);
 	free(line);
 }
@@ -335,15 +378,17 @@ Suite *screen_suite(void)
 	tcase_add_test(t, help_opens_and_closes);
 	tcase_add_test(t, a_mark_is_kept_for_the_next_start);
 	tcase_add_test(t, resizing_draws_the_whole_again);
-	tcase_add_loop_test(t, a_signal_leaves_the_terminal_whole, 0, 5);
+	tcase_add_loop_test(t, a_signal_leaves_the_terminal_whole, 0, 9);
 	tcase_add_test(t, ctrl_c_leaves_prompt_then_program);
 	tcase_add_test(t, stop_and_continue);
 	tcase_add_test(t, ascii_without_a_utf8_locale);
 	tcase_add_test(t, no_color_means_none);
 	tcase_add_loop_test(t, works_on_poor_terminals, 0, 4);
 	tcase_add_test(t, trouble_is_said_before_the_screen_is_taken);
-	tcase_add_test(t, an_unknown_terminal_is_refused_with_a_way_out);
+	tcase_add_loop_test(t, an_unknown_terminal_is_refused_with_a_way_out, 0, 2);
 	tcase_add_test(t, the_log_may_come_by_standard_input);
+	tcase_add_test(t, a_crash_with_the_log_on_standard_input_leaves_the_terminal_whole);
+	tcase_add_test(t, a_flood_of_keys_that_mean_nothing_is_survived);
 	tcase_add_test(t, idle_writes_nothing);
 	suite_add_tcase(s, t);
 	return s;

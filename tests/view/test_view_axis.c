@@ -166,6 +166,50 @@ START_TEST(apart_finds_the_lost_timing)
 }
 END_TEST
 
+START_TEST(zooming_out_works_from_however_close)
+{
+	struct view *v = w.v;
+	double width;
+	int i;
+
+	viewer_play(&w, ":goto 4000<Enter>");
+	for (i = 0; i < 12; i++)
+		viewer_play(&w, "+");
+	viewer_play(&w, ":span 4000:4000.5<Enter>z");
+	width = v->to - v->from;
+	ck_assert_double_lt(width, 1.0);
+	viewer_play(&w, "-");
+	ck_assert_double_eq_tol(v->to - v->from, 2.0 * width, 1e-9);
+}
+END_TEST
+
+/* Far from 0 a time axis has no room for the pull's own seconds. */
+START_TEST(no_shift_makes_the_axis_useless)
+{
+	struct view *v = w.v;
+
+	viewer_play(&w, "x:nudge 1e17<Enter>");
+	ck_assert(w.v->message_bad);
+	ck_assert_double_lt(v->to - v->from, 1000.0);
+}
+END_TEST
+
+/* In a whole log of 80 columns pulls 3 and 4 stand side by side: no pull 34. */
+START_TEST(numbers_of_pulls_do_not_run_together)
+{
+	const struct viewer_options alone = { .a = "drive.csv" };
+	char *screen, *strip;
+
+	viewer_reopen(&w, &alone);
+	screen = viewer_screen(&w);
+	strip = strstr(screen, "pulls, marks");
+	ck_assert_ptr_nonnull(strip);
+	*strchr(strip, '\n') = '\0';
+	ck_assert_msg(strstr(strip, "3") != NULL && strstr(strip, "34") == NULL, "%s", strip);
+	free(screen);
+}
+END_TEST
+
 Suite *view_axis_suite(void)
 {
 	Suite *s = suite_create("view axis");
@@ -184,6 +228,9 @@ Suite *view_axis_suite(void)
 	tcase_add_test(t, resize_keeps_positions);
 	tcase_add_test(t, highest_lambda_late_in_the_pull_is_the_lean_region);
 	tcase_add_test(t, apart_finds_the_lost_timing);
+	tcase_add_test(t, zooming_out_works_from_however_close);
+	tcase_add_test(t, no_shift_makes_the_axis_useless);
+	tcase_add_test(t, numbers_of_pulls_do_not_run_together);
 	suite_add_tcase(s, t);
 	return s;
 }

@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "view/action.h"
 #include "view/both.h"
+#include "view/frame.h"
 #include "view/key.h"
 
 START_TEST(every_action_is_whole)
@@ -104,6 +105,90 @@ START_TEST(an_unknown_key_points_to_help)
 }
 END_TEST
 
+START_TEST(what_tab_completes_can_be_entered)
+{
+	viewer_play(&w, ":axis ti<Tab><Enter>");
+	ck_assert_msg(!w.v->message_bad, "%s", w.v->message);
+	ck_assert_int_eq(w.v->overlay.axis, AXIS_TIME);
+	viewer_play(&w, ":side A <Enter>");
+	ck_assert_int_eq(w.v->mark_side, SIDE_A);
+	viewer_play(&w, "/Boost Pressure  <Enter>");
+	ck_assert_msg(!w.v->message_bad, "%s", w.v->message);
+	ck_assert_int_eq(w.v->panel, PANEL_NONE);
+}
+END_TEST
+
+START_TEST(the_end_of_a_long_line_is_on_screen)
+{
+	int row, col;
+
+	viewer_play(&w, ":span 3000:4000<Enter>m");
+	viewer_play(&w, "a title that is longer than the whole of the line at the foot of an "
+		    "eighty column screen THE END");
+	expect_on_screen("THE END");
+	frame_caret(w.v, &row, &col);
+	ck_assert_int_lt(col, 80);
+	viewer_play(&w, "<Home>");
+	expect_on_screen("a title that");
+	frame_caret(w.v, &row, &col);
+	ck_assert_int_eq(col, (int)text_width(w.v->prompt.label));
+}
+END_TEST
+
+START_TEST(no_control_character_can_be_typed)
+{
+	viewer_play(&w, ":a\x7f" "b\xc2\x9b" "c\xe2\x80\xae" "d");
+	ck_assert_str_eq(w.v->prompt.text.data, "abcd");
+}
+END_TEST
+
+START_TEST(a_search_is_no_command_to_recall)
+{
+	viewer_play(&w, ":fit<Enter>/coolant<Enter>:<Up>");
+	ck_assert_str_eq(w.v->prompt.text.data, "fit");
+}
+END_TEST
+
+START_TEST(a_message_without_blanks_is_shown_from_its_first_character)
+{
+	struct buf text = BUF_INIT;
+
+	buf_puts(&text, "BEGIN");
+	buf_pad(&text, 'x', 90);
+	buf_puts(&text, "END");
+	view_complain(w.v, "%s", text.data);
+	expect_on_screen("\nBEGINxxx");
+	expect_on_screen("xxxEND");
+	buf_release(&text);
+}
+END_TEST
+
+START_TEST(plain_ascii_is_only_that)
+{
+	static const char *const keys[] = {
+		"", ":only Temp<Enter>", "c", "M", ":only Mode<Enter>v", ":axis time<Enter>n", "p",
+		":M\xc3\xa4rz",
+	};
+	const struct viewer_options o = { .a = "m\xc3\xa4rz.csv", .glyphs = GLYPH_ASCII };
+	size_t i;
+
+	write_beside("m\xc3\xa4rz.csv", "Time (s),Engine Speed (rpm),Temp (\xc2\xb0X),Mode,\xe5\xa2\x97\n"
+		     "0,2000,1,gr\xc3\xbcn,1\n1,3000,2,wei\xc3\x9f,2\n2,4000,3,gr\xc3\xbcn,3\n");
+	write_beside("m\xc3\xa4rz.csv.marks.csv", "pull,axis,from,to,channel,title,note\n"
+		     "all,time,0,2,,\xc3\xbc" "ber \xe5\xa2\x97,\n");
+	viewer_reopen(&w, &o);
+	for (i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+		char *screen, *p;
+
+		viewer_play(&w, keys[i]);
+		screen = viewer_screen(&w);
+		for (p = screen; *p != '\0'; p++)
+			ck_assert_msg((unsigned char)*p < 0x80, "after %s:\n%s", keys[i], screen);
+		free(screen);
+	}
+}
+END_TEST
+
 /* ---- anything ---- */
 
 static uint64_t next_random(uint64_t *state)
@@ -177,6 +262,12 @@ Suite *view_commands_suite(void)
 	tcase_add_test(t, tab_completes);
 	tcase_add_test(t, prompt_edits_utf8);
 	tcase_add_test(t, an_unknown_key_points_to_help);
+	tcase_add_test(t, what_tab_completes_can_be_entered);
+	tcase_add_test(t, the_end_of_a_long_line_is_on_screen);
+	tcase_add_test(t, no_control_character_can_be_typed);
+	tcase_add_test(t, a_search_is_no_command_to_recall);
+	tcase_add_test(t, a_message_without_blanks_is_shown_from_its_first_character);
+	tcase_add_test(t, plain_ascii_is_only_that);
 	suite_add_tcase(s, t);
 	suite_add_tcase(s, any_keys());
 	return s;

@@ -9,6 +9,7 @@
 #include "view/action.h"
 #include "view/both.h"
 #include "view/lanes.h"
+#include "view/lists.h"
 
 static size_t shown_lane(const char *name)
 {
@@ -98,6 +99,187 @@ START_TEST(eighty_lanes_can_all_be_reached)
 }
 END_TEST
 
+START_TEST(a_hidden_lane_is_gone)
+{
+	expect_on_screen("Boost");
+	viewer_play(&w, "X<Esc>");
+	viewer_play(&w, "<Right>");	/* takes the message away, which names it */
+	expect_not_on_screen("Boost");
+}
+END_TEST
+
+static void expect_selected(const char *name)
+{
+	struct buf text = BUF_INIT;
+
+	list_row(w.v, w.v->list.selected, &text);
+	ck_assert_msg(strstr(text.data, name) != NULL, "'%s' is selected", text.data);
+	buf_release(&text);
+}
+
+START_TEST(a_lane_moves_in_a_filtered_list)
+{
+	viewer_play(&w, "c/knock cyl<Enter><Down><Down>");
+	expect_selected("Cyl 3");
+	viewer_play(&w, "K");
+	expect_selected("Cyl 3");
+	ck_assert_uint_lt(shown_lane("knock_retard3"), shown_lane("knock_retard2"));
+	ck_assert_uint_gt(shown_lane("knock_retard3"), shown_lane("knock_retard1"));
+	viewer_play(&w, "KKK");
+	expect_selected("Cyl 3");
+	ck_assert_uint_lt(shown_lane("knock_retard3"), shown_lane("knock_retard1"));
+	viewer_play(&w, "JJJJJ");
+	expect_selected("Cyl 3");
+	ck_assert_uint_gt(shown_lane("knock_retard3"), shown_lane("knock_retard4"));
+}
+END_TEST
+
+START_TEST(an_unknown_name_keeps_exactly_these_lanes)
+{
+	viewer_play(&w, ":only lambda,boost<Enter>d:only lambda,nosuch<Enter>");
+	ck_assert(w.v->message_bad);
+	ck_assert_uint_eq(lanes_shown(w.v), 3);
+	ck_assert_uint_eq(shown_lane("lambda"), 0);
+}
+END_TEST
+
+START_TEST(exchanging_a_and_b_keeps_the_lanes)
+{
+	double a;
+
+	viewer_play(&w, ":only lambda,boost<Enter>d<Down><Down>t");
+	ck_assert_int_gt(lane_chosen(w.v)->rows, 0);
+	a = lane_value(w.v, lane_chosen(w.v), SIDE_A, 4000.0);
+	viewer_play(&w, "w");
+	ck_assert_double_eq(lane_value(w.v, lane_chosen(w.v), SIDE_B, 4000.0), a);
+	ck_assert_uint_eq(lanes_shown(w.v), 3);
+	ck_assert_uint_eq(shown_lane("lambda"), 0);
+	ck_assert_uint_eq(w.v->chosen, shown_lane("boost"));
+	ck_assert_int_gt(lane_chosen(w.v)->rows, 0);
+	ck_assert_ptr_eq(w.v->pairs.list[w.v->lanes[0].pair].a,
+			 datalog_channel(w.v->overlay.a.log, "lambda", NULL));
+}
+END_TEST
+
+/* ---- logs of the test's own ---- */
+
+static const struct viewer_options own = { .a = "a.csv", .b = "b.csv" };
+
+/* Ten rows a second; value(i) is written as it stands. */
+static void write_log(const char *name, const char *title, const char *(*value)(int i))
+{
+	struct buf text = BUF_INIT;
+	int i;
+
+	buf_printf(&text, "Time (s),Engine Speed (rpm),%s\n", title);
+	for (i = 0; i < 60; i++)
+		buf_printf(&text, "%.1f,%d,%s\n", i / 10.0, 2000 + 50 * i, value(i));
+	write_beside(name, text.data);
+	buf_release(&text);
+}
+
+static const char *open_late(int i)
+{
+	return i < 30 ? "closed" : "open";
+}
+
+static const char *open_early(int i)
+{
+	return i < 30 ? "open" : i < 50 ? "closed" : "stuck";
+}
+
+START_TEST(one_word_is_one_height_in_a_and_b)
+{
+	struct lane *lane;
+
+	write_log("a.csv", "Valve", open_late);
+	write_log("b.csv", "Valve", open_early);
+	viewer_reopen(&w, &own);
+	viewer_play(&w, ":only Valve<Enter>:axis time<Enter>");
+	lane = lane_chosen(w.v);
+	ck_assert_str_eq(lane_word(w.v, lane, lane_value(w.v, lane, SIDE_A, 1.0)), "closed");
+	ck_assert_str_eq(lane_word(w.v, lane, lane_value(w.v, lane, SIDE_B, 1.0)), "open");
+	ck_assert_str_eq(lane_word(w.v, lane, lane_value(w.v, lane, SIDE_B, 5.5)), "stuck");
+	ck_assert_double_ne(lane_value(w.v, lane, SIDE_A, 1.0), lane_value(w.v, lane, SIDE_B, 1.0));
+	ck_assert_double_eq(lane_value(w.v, lane, SIDE_A, 1.0), lane_value(w.v, lane, SIDE_B, 4.0));
+	ck_assert_double_eq(lane_value(w.v, lane, SIDE_A, 4.0), lane_value(w.v, lane, SIDE_B, 1.0));
+}
+END_TEST
+
+START_TEST(words_are_not_reckoned_with)
+{
+	write_log("a.csv", "Valve", open_late);
+	write_log("b.csv", "Valve", open_early);
+	viewer_reopen(&w, &own);
+	viewer_play(&w, ":only Valve<Enter>:axis time<Enter>:goto 1<Enter>d");
+	ck_assert_uint_eq(lanes_shown(w.v), 1);
+	ck_assert_ptr_nonnull(strstr(w.v->message, "words"));
+	viewer_play(&w, "s");
+	expect_on_screen("holds words");
+	expect_not_on_screen("median");
+	viewer_play(&w, "v");
+	expect_on_screen(" closed ");
+}
+END_TEST
+
+static const char *one_hole(int i)
+{
+	return i >= 20 && i < 40 ? "" : i < 20 ? "10" : "50";
+}
+
+static const char *no_hole(int i)
+{
+	return i < 30 ? "20" : "70";
+}
+
+START_TEST(a_difference_breaks_where_either_has_a_hole)
+{
+	struct lane *lane;
+	double lowest = INFINITY;
+	size_t i;
+
+	write_log("a.csv", "Level (%)", one_hole);
+	write_log("b.csv", "Level (%)", no_hole);
+	viewer_reopen(&w, &own);
+	viewer_play(&w, ":axis time<Enter>:only Level<Enter>d<Down>");
+	lane = lane_chosen(w.v);
+	ck_assert(lane->delta);
+	lane_load(w.v, lane);
+	ck_assert_double_eq_tol(series_at(&lane->difference, 1.0), 10.0, 1e-9);
+	ck_assert_double_eq_tol(series_at(&lane->difference, 1.9), 10.0, 1e-9);
+	ck_assert_double_eq_tol(series_at(&lane->difference, 5.0), 20.0, 1e-9);
+	ck_assert(isnan(series_at(&lane->difference, 2.5)));
+	ck_assert(isnan(series_at(&lane->difference, 3.5)));
+	for (i = 0; i < lane->difference.n; i++)
+		lowest = fmin(lowest, lane->difference.v[i]);
+	ck_assert_double_eq_tol(lowest, 10.0, 1e-9);
+}
+END_TEST
+
+static const char *very_large(int i)
+{
+	return i % 2 == 0 ? "1234567890" : "1234567891";
+}
+
+/* A number without its last digits would be another number. */
+START_TEST(numbers_too_wide_for_their_place_are_not_cut)
+{
+	static const char *const panels[] = { "", "s", "v" };
+	const struct viewer_options alone = { .a = "a.csv" };
+	size_t i;
+
+	write_log("a.csv", "Ticks", very_large);
+	viewer_reopen(&w, &alone);
+	viewer_play(&w, ":only Ticks<Enter>");
+	for (i = 0; i < sizeof panels / sizeof panels[0]; i++) {
+		viewer_play(&w, panels[i]);
+		expect_on_screen("1.23e9");
+		expect_not_on_screen(" 1234567");
+		expect_not_on_screen(" 12345678");
+	}
+}
+END_TEST
+
 Suite *view_lanes_suite(void)
 {
 	Suite *s = suite_create("view lanes");
@@ -109,6 +291,14 @@ Suite *view_lanes_suite(void)
 	tcase_add_test(t, only_an_unknown_channel_keeps_the_lanes);
 	tcase_add_test(t, delta_lane_is_b_minus_a);
 	tcase_add_test(t, eighty_lanes_can_all_be_reached);
+	tcase_add_test(t, a_hidden_lane_is_gone);
+	tcase_add_test(t, a_lane_moves_in_a_filtered_list);
+	tcase_add_test(t, an_unknown_name_keeps_exactly_these_lanes);
+	tcase_add_test(t, exchanging_a_and_b_keeps_the_lanes);
+	tcase_add_test(t, one_word_is_one_height_in_a_and_b);
+	tcase_add_test(t, words_are_not_reckoned_with);
+	tcase_add_test(t, a_difference_breaks_where_either_has_a_hole);
+	tcase_add_test(t, numbers_too_wide_for_their_place_are_not_cut);
 	suite_add_tcase(s, t);
 	return s;
 }

@@ -8,6 +8,7 @@
 #include "base/path.h"
 #include "view/action.h"
 #include "view/both.h"
+#include "view/where.h"
 
 START_TEST(marks_come_back)
 {
@@ -86,6 +87,68 @@ START_TEST(a_broken_marks_file_is_never_written_over)
 }
 END_TEST
 
+/* Its ends are no whole rpm or ms: rounded, both would lie outside. */
+static void open_odd_pull(void)
+{
+	const struct viewer_options odd = { .a = "odd.csv@1" };
+	struct buf text = BUF_INIT;
+	int i;
+
+	buf_puts(&text, "Time (s),Engine Speed (rpm)\n");
+	for (i = 0; i < 200; i++)
+		buf_printf(&text, "%.4f,%.1f\n", 0.0004 + 0.05 * i + 0.0002 * (i > 100),
+			   2000.4 + 20.0 * i + 0.2 * (i > 100));
+	write_beside("odd.csv", text.data);
+	viewer_reopen(&w, &odd);
+	buf_release(&text);
+}
+
+START_TEST(a_mark_at_the_very_end_is_seen)
+{
+	static const char *const axes[] = { ":axis rpm<Enter>", ":axis time<Enter>" };
+	const struct marks *marks;
+	const struct axis_map *map;
+	double ends[2], from, to;
+	int i;
+
+	open_odd_pull();
+	viewer_play(&w, axes[_i]);
+	map = overlay_map(&w.v->overlay, &w.v->overlay.a);
+	marks = &w.v->sources[0].marks;
+	ends[0] = axis_map_from(map);
+	ends[1] = axis_map_to(map);
+	for (i = 0; i < 2; i++) {
+		view_set_span(w.v, ends[i], ends[i], 0);
+		viewer_play(&w, ":mark an end<Enter>");
+		ck_assert_uint_eq(marks->count, (size_t)i + 1);
+		ck_assert(where_mark(w.v, SIDE_A, 0, &marks->list[i], &from, &to));
+		ck_assert_double_eq_tol(from, ends[i], _i == 0 ? 1.0 : 1e-3);
+	}
+	viewer_play(&w, "M<Enter>");
+	ck_assert(!w.v->message_bad);
+}
+END_TEST
+
+START_TEST(an_undo_that_cannot_be_saved_changes_nothing)
+{
+	struct marks *m = &w.v->sources[1].marks;
+	char *path;
+
+	viewer_play(&w, ":span 3000:4000<Enter>:mark one<Enter>");
+	ck_assert_uint_eq(m->count, 1);
+	path = m->path;
+	m->path = viewer_path(&w, "no/such/folder/marks.csv");
+	viewer_play(&w, "u");
+	ck_assert(w.v->message_bad);
+	ck_assert_uint_eq(m->count, 1);
+	free(m->path);
+	m->path = path;
+	viewer_play(&w, "u");
+	ck_assert(!w.v->message_bad);
+	ck_assert_uint_eq(m->count, 0);
+}
+END_TEST
+
 /* ---- pulls ---- */
 
 START_TEST(pulls_are_chosen)
@@ -158,6 +221,8 @@ Suite *view_marks_suite(void)
 	tcase_add_test(t, pulls_are_chosen);
 	tcase_add_test(t, a_mark_of_another_pull_brings_it_on_screen);
 	tcase_add_test(t, export_has_the_samples_and_makes_up_none);
+	tcase_add_loop_test(t, a_mark_at_the_very_end_is_seen, 0, 2);
+	tcase_add_test(t, an_undo_that_cannot_be_saved_changes_nothing);
 	suite_add_tcase(s, t);
 	return s;
 }
