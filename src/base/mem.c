@@ -62,6 +62,7 @@ char *mem_printf(const char *format, ...)
 int mem_try_grow(void *array, size_t *cap, size_t need, size_t size)
 {
 	size_t next = *cap;
+	void *old;
 	void *grown;
 
 	if (need <= *cap)
@@ -76,8 +77,8 @@ int mem_try_grow(void *array, size_t *cap, size_t need, size_t size)
 	if (next > SIZE_MAX / size)
 		return 0;
 	/* a `T *` must not be read through a `void **`: its bytes may be */
-	memcpy(&grown, array, sizeof grown);
-	grown = realloc(grown, next * size);
+	memcpy(&old, array, sizeof old);
+	grown = realloc(old, next * size);
 	if (grown == NULL)
 		return 0;
 	memcpy(array, &grown, sizeof grown);

@@ -189,6 +189,7 @@ void text_squeeze(struct buf *out, const char *s, size_t cells)
 {
 	const size_t width = text_width(s);
 	const size_t tail = cells < 4 ? 0 : (cells - 2) / 2;
+	uint32_t cp;
 	size_t from;
 
 	if (width <= cells) {
@@ -200,6 +201,8 @@ void text_squeeze(struct buf *out, const char *s, size_t cells)
 		return;
 	}
 	from = text_fit(s, width - tail);
+	if (text_width(s + from) > tail)	/* half of a wide character */
+		from += text_decode(s + from, strlen(s + from), &cp);
 	buf_add(out, s, text_fit(s, cells - 2 - tail));
 	buf_puts(out, "..");
 	buf_puts(out, s + from);

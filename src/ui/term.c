@@ -164,7 +164,7 @@ static const struct {
 	{ "\033OD", KEY_LEFT },
 };
 
-/* Asked beforehand: newterm() writes to the terminal, and does not clean up when it fails. */
+/* Asked beforehand: newterm() writes to the terminal, and leaks where it fails. */
 static bool can_place_cursor(void)
 {
 	const char *place;

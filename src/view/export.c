@@ -35,13 +35,15 @@ static void put_header(struct view *v, struct buf *out)
 
 	buf_printf(out, "side,time_s,%s", v->overlay.axis == AXIS_RPM ? "axis_rpm" : "axis_s");
 	for (i = 0; i < v->lane_count; i++) {
+		const struct pair *pair = &v->pairs.list[v->lanes[i].pair];
 		struct buf title = BUF_INIT;
 
 		if (!exported(&v->lanes[i]))
 			continue;
-		lane_title(v, &v->lanes[i], &title);
-		if (lane_unit(v, &v->lanes[i])[0] != '\0')
-			buf_printf(&title, " (%s)", lane_unit(v, &v->lanes[i]));
+		/* a file is UTF-8, whatever the screen can show */
+		buf_puts(&title, pair_channel(pair)->name);
+		if (pair_unit(pair, false)[0] != '\0')
+			buf_printf(&title, " (%s)", pair_unit(pair, false));
 		buf_putc(out, ',');
 		put_quoted(out, title.data);
 		buf_release(&title);

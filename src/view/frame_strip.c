@@ -90,7 +90,8 @@ static void draw_strip(void *user, enum style style, const char *label, double f
 		label += strcspn(label, "0123456789");
 	if (last - first < 2) {
 		if (pull && is_blank(s, first - 1, 2 + (int)strlen(label)))
-			canvas_text(s->c, s->row, s->col + first, v->plot_cols - first, style, label);
+			canvas_text(s->c, s->row, s->col + first, v->plot_cols - first, style,
+				    label);
 		else if (!pull || is_blank(s, first, 1))
 			canvas_put(s->c, s->row, s->col + first, v->glyphs->mark, style);
 		return;

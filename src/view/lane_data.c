@@ -135,10 +135,11 @@ static enum err_code subtract(const struct profile p[SIDES], struct series *out,
 static enum err_code make_difference(const struct view *v, struct lane *lane, struct err *e)
 {
 	struct profile p[SIDES] = { PROFILE_INIT, PROFILE_INIT };
-	enum err_code code = profile_build(&p[0], &lane->a, overlay_map(&v->overlay, &v->overlay.a), e);
+	const struct overlay *o = &v->overlay;
+	enum err_code code = profile_build(&p[0], &lane->a, overlay_map(o, &o->a), e);
 
 	if (code == ERR_NONE)
-		code = profile_build(&p[1], &lane->b, overlay_map(&v->overlay, &v->overlay.b), e);
+		code = profile_build(&p[1], &lane->b, overlay_map(o, &o->b), e);
 	if (code == ERR_NONE)
 		code = subtract(p, &lane->difference, e);
 	profile_release(&p[0]);

@@ -122,6 +122,10 @@ void view_span(const struct view *v, double *from, double *to)
 	overlay_range(&v->overlay, true, &low, &high);
 	*from = fmax(v->from, low);	/* fmax and fmin pass over NaN */
 	*to = fmin(v->to, high);
+	if (*from > *to) {		/* nothing of it is on screen */
+		*from = v->from;
+		*to = v->to;
+	}
 }
 
 void view_set_span(struct view *v, double from, double to, int active)

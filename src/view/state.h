@@ -173,7 +173,7 @@ void view_window(struct view *v, double from, double to);
 
 /*
  * The span between the cursors, ordered; without one, what is on screen of what A
- * and B both cover.
+ * and B both cover, or, if nothing is, all that is on screen.
  */
 void view_span(const struct view *v, double *from, double *to);
 

@@ -69,7 +69,7 @@ void still_json(struct view *v, struct buf *out)
 		js_set(channel, "name", js_text(ch->name));
 		js_set(channel, "quantity", ch->quantity->id == Q_NONE ? json_null() :
 		       js_text(ch->quantity->key));
-		js_set(channel, "unit", js_text(lane_unit(v, lane)));
+		js_set(channel, "unit", js_text(pair_unit(&v->pairs.list[lane->pair], false)));
 		js_set(channel, "a", samples(v, lane, SIDE_A));
 		js_set(channel, "b", samples(v, lane, SIDE_B));
 		js_append(channels, channel);

@@ -205,25 +205,52 @@ START_TEST(test_parse_comma)
 }
 END_TEST
 
-/* A locale with a decimal comma changes nothing.  Skipped where none is installed. */
-START_TEST(test_parse_in_locale)
+/*
+ * A locale of our own with a decimal comma: whether the machine has any does not
+ * matter, as long as it has localedef.
+ */
+static void enter_comma_locale(const char *dir)
 {
-	static const char *const names[] = { "de_DE.UTF-8", "de_DE.utf8", "fr_FR.UTF-8", "de_DE" };
-	static const char long_number[] = "3.14159265358979323846264338327950288e2";
-	char out[NUM_TEXT];
-	double v;
-	size_t i;
+	char *source = path_join(dir, "source");
+	char *command = mem_printf("localedef -c -i '%s' '%s/comma' >'%s/log' 2>&1", source, dir, dir);
 
-	for (i = 0; i < COUNT(names) && setlocale(LC_ALL, names[i]) == NULL; i++)
-		;
+	put_file(source, "LC_NUMERIC\ndecimal_point \",\"\nthousands_sep \".\"\ngrouping 3;3\n"
+			 "END LC_NUMERIC\n");
+	(void)!system(command);		/* not 0: it warns of what is left out */
+	setenv("LOCPATH", dir, 1);
+	setlocale(LC_ALL, "comma");
+	free(command);
+	free(source);
+}
+
+START_TEST(test_in_locale)
+{
+	static const char long_number[] = "3.14159265358979323846264338327950288e2";
+	char *dir = new_folder();
+	char out[NUM_TEXT], own[NUM_TEXT];
+	double v;
+
+	enter_comma_locale(dir);
+	snprintf(own, sizeof own, "%.1f", 1.5);
+	if (strcmp(own, "1,5") != 0)
+		fputs("no localedef: numbers were not tried under a decimal comma\n", stderr);
 	ck_assert(num_parse("1.25", 4, '.', &v, NULL) && v == 1.25);
+	ck_assert(num_parse("1,25", 4, ',', &v, NULL) && v == 1.25);
+	ck_assert(!num_parse("1,25", 4, '.', &v, NULL));
 	ck_assert(num_parse(long_number, strlen(long_number), '.', &v, NULL));
 	ck_assert_double_eq(v, 314.159265358979323846264338327950288);
-	ck_assert_str_eq(num_fixed(out, 1234.5, 2), "1234.50");
+	ck_assert_str_eq(num_fixed(out, 1234567.5, 2), "1234567.50");
+	ck_assert_str_eq(num_fixed(out, -0.25, 1), "-0.2");
 	ck_assert_str_eq(num_signed(out, 0.5, 1), "+0.5");
+	ck_assert_str_eq(num_signed(out, -0.001, 1), "0.0");
 	ck_assert_str_eq(num_exact(out, 0.1), "0.1");
 	ck_assert_str_eq(num_exact(out, 1.5e300), "1.5e+300");
+	ck_assert_str_eq(num_exact(out, 1.0 / 3.0), "0.3333333333333333");
+	/* and the locale is as it was */
+	snprintf(out, sizeof out, "%.1f", 1.5);
+	ck_assert_str_eq(out, own);
 	setlocale(LC_ALL, "C");
+	drop_folder(dir);
 }
 END_TEST
 
@@ -436,7 +463,7 @@ Suite *num_suite(void)
 	tcase_set_timeout(t, 120);
 	tcase_add_loop_test(t, test_parse_as_strtod, 0, SHAPES);
 	tcase_add_loop_test(t, test_parse_comma, 0, SHAPES);
-	tcase_add_test(t, test_parse_in_locale);
+	tcase_add_test(t, test_in_locale);
 	tcase_add_loop_test(t, test_parse_refused, 0, COUNT(refused));
 	tcase_add_loop_test(t, test_parse_accepted, 0, COUNT(accepted));
 	tcase_add_test(t, test_parse_length);

@@ -156,6 +156,54 @@ START_TEST(test_pad_cases)
 }
 END_TEST
 
+/* Too long a name loses its middle; both ends stay, and it fits. */
+static const struct {
+	const char *text;
+	size_t cells;
+	const char *want;
+} squeezed[] = {
+	{ "before.csv", 10, "before.csv" }, { "before.csv", 20, "before.csv" },
+	{ "before-the-work.csv", 12, "befor..k.csv" }, { "abcdefgh", 4, "a..h" },
+	{ "abcdefgh", 3, "abc" }, { "abcdefgh", 1, "a" }, { "abcdefgh", 0, "" }, { "", 5, "" },
+	{ "\xe6\xb2\xb9\xe6\xb8\xa9\xe6\xb2\xb9\xe6\xb8\xa9", 6,
+	  "\xe6\xb2\xb9..\xe6\xb8\xa9" },
+};
+
+START_TEST(test_squeeze)
+{
+	struct buf b = BUF_INIT;
+
+	buf_puts(&b, "|");
+	text_squeeze(&b, squeezed[_i].text, squeezed[_i].cells);
+	ck_assert_str_eq(b.data + 1, squeezed[_i].want);
+	buf_release(&b);
+}
+END_TEST
+
+START_TEST(test_squeeze_random)
+{
+	struct buf b = BUF_INIT;
+	struct buf out = BUF_INIT;
+	uint64_t seed = 25;
+	int i;
+
+	for (i = 0; i < 20000; i++) {
+		const size_t cells = (size_t)rng_below(&seed, 30);
+
+		random_text(&b, &seed);
+		buf_clear(&out);
+		buf_puts(&out, "");
+		text_squeeze(&out, b.data, cells);
+		ck_assert_msg(text_width(out.data) <= cells, "'%s' in %zu cells is '%s'", b.data,
+			      cells, out.data);
+		if (text_width(b.data) <= cells)
+			ck_assert_str_eq(out.data, b.data);
+	}
+	buf_release(&b);
+	buf_release(&out);
+}
+END_TEST
+
 /* Whatever a file holds, nothing that a terminal obeys comes out. */
 START_TEST(test_sanitise_random)
 {
@@ -223,6 +271,9 @@ END_TEST
 START_TEST(test_compare)
 {
 	ck_assert_int_eq(text_casecmp("Boost", "bOOST"), 0);
+	ck_assert_int_eq(text_casecmp("AZ@[", "az@["), 0);
+	ck_assert_int_ne(text_casecmp("@", "`"), 0);
+	ck_assert_int_ne(text_casecmp("[", "{"), 0);
 	ck_assert_int_lt(text_casecmp("boost", "boost 2"), 0);
 	ck_assert_int_gt(text_casecmp("b", "A"), 0);
 	ck_assert_int_lt(text_casecmp("", "a"), 0);
@@ -259,6 +310,8 @@ Suite *text_suite(void)
 	tcase_add_loop_test(t, test_width, 0, COUNT(widths));
 	tcase_add_test(t, test_fit_and_pad);
 	tcase_add_test(t, test_pad_cases);
+	tcase_add_loop_test(t, test_squeeze, 0, COUNT(squeezed));
+	tcase_add_test(t, test_squeeze_random);
 	tcase_add_test(t, test_sanitise_random);
 	tcase_add_test(t, test_sanitise_cases);
 	tcase_add_loop_test(t, test_to_ascii, 0, COUNT(plain));

@@ -280,6 +280,7 @@ START_TEST(test_whole_log)
 	ck_assert_uint_eq(o.a.by_rpm.n, 0);
 	ck_assert(overlay_align(&o));
 	ck_assert_double_eq(axis_map_to_time(&o.a.by_time, 0.0), o.a.pull.from_s);
+	CHECK_NEAR(axis_map_to_time(&o.a.by_time, 1.5), 41.5, 1e-12);
 	o.align = ALIGN_CLOCK;
 	ck_assert(overlay_align(&o));
 	ck_assert_double_eq(axis_map_to_time(&o.a.by_time, 41.5), 41.5);
@@ -307,6 +308,56 @@ START_TEST(test_run_errors)
 	ck_assert_ptr_nonnull(strstr(e.text, "1 pull,"));
 	ck_assert_int_eq(run_init(&r, f.a, &pulls, 1, &e), ERR_NONE);
 	run_release(&r);
+	teardown(&f);
+}
+END_TEST
+
+static double falling(double t)
+{
+	return 6000.0 - 100.0 * t;
+}
+
+/* A pull whose engine speed does not rise has no rpm axis, but it is a run all the same. */
+START_TEST(test_falling)
+{
+	struct datalog *log = shifted_log("x.csv", 0.0, 50);
+	struct run r;
+
+	put_function(log, "rpm", Q_RPM, "rpm", falling);
+	make_run(&r, log, 0, 49);
+	ck_assert_uint_eq(r.by_rpm.n, 0);
+	ck_assert_uint_eq(r.rpm.n, 50);
+	CHECK_NEAR(axis_map_to(&r.by_time), 49 * 0.05, 1e-9);
+	run_release(&r);
+	datalog_free(log);
+}
+END_TEST
+
+/* By the gears where both are known, else by the ratios, and only when they say so. */
+START_TEST(test_same_gear)
+{
+	static const struct {
+		int gear_a, gear_b;
+		double ratio_a, ratio_b;
+		bool same;
+	} pulls[] = {
+		{ 4, 4, 40, 60, true }, { 3, 4, 40, 40, false }, { 0, 4, 40, 41, true },
+		{ 4, 0, 40, 52, false }, { 0, 0, 52, 40, false }, { 0, 0, NAN, 40, true },
+		{ 3, 0, 40, NAN, true }, { 0, 0, NAN, NAN, true },
+	};
+	struct fixture f;
+	size_t i;
+
+	setup(&f);
+	for (i = 0; i < COUNT(pulls); i++) {
+		f.o.a.pull.gear = pulls[i].gear_a;
+		f.o.b.pull.gear = pulls[i].gear_b;
+		f.o.a.pull.ratio = pulls[i].ratio_a;
+		f.o.b.pull.ratio = pulls[i].ratio_b;
+		ck_assert_int_eq(overlay_same_gear(&f.o), pulls[i].same);
+	}
+	run_release(&f.o.b);
+	ck_assert(overlay_same_gear(&f.o));
 	teardown(&f);
 }
 END_TEST
@@ -357,6 +408,8 @@ Suite *overlay_suite(void)
 	tcase_add_test(t, test_alone);
 	tcase_add_test(t, test_whole_log);
 	tcase_add_test(t, test_run_errors);
+	tcase_add_test(t, test_falling);
+	tcase_add_test(t, test_same_gear);
 	tcase_add_test(t, test_rpm_unit);
 	tcase_add_test(t, test_names);
 	suite_add_tcase(s, t);

@@ -210,6 +210,20 @@ START_TEST(numbers_of_pulls_do_not_run_together)
 }
 END_TEST
 
+/* A alone is on screen: what A and B share lies to the right of it. */
+START_TEST(without_a_span_the_screen_is_in_order)
+{
+	struct view *v = w.v;
+	double from, to;
+
+	viewer_play(&w, ":axis time<Enter>:nudge 8<Enter>:span 0:2<Enter>z<Esc>");
+	ck_assert(!v->span_on);
+	ck_assert_double_lt(v->to, axis_map_from(&v->overlay.b.by_time));
+	view_span(v, &from, &to);
+	ck_assert_double_lt(from, to);
+}
+END_TEST
+
 Suite *view_axis_suite(void)
 {
 	Suite *s = suite_create("view axis");
@@ -231,6 +245,7 @@ Suite *view_axis_suite(void)
 	tcase_add_test(t, zooming_out_works_from_however_close);
 	tcase_add_test(t, no_shift_makes_the_axis_useless);
 	tcase_add_test(t, numbers_of_pulls_do_not_run_together);
+	tcase_add_test(t, without_a_span_the_screen_is_in_order);
 	suite_add_tcase(s, t);
 	return s;
 }

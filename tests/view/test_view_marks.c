@@ -8,6 +8,8 @@
 #include "base/path.h"
 #include "view/action.h"
 #include "view/both.h"
+#include "view/export.h"
+#include "view/still.h"
 #include "view/where.h"
 
 START_TEST(marks_come_back)
@@ -207,6 +209,25 @@ START_TEST(export_has_the_samples_and_makes_up_none)
 }
 END_TEST
 
+/* A file is read elsewhere: what the screen can show is not its business. */
+START_TEST(what_is_written_does_not_depend_on_the_screen)
+{
+	const struct viewer_options plain = { .a = "before.csv", .b = "after.csv",
+					      .glyphs = GLYPH_ASCII };
+	struct buf csv = BUF_INIT;
+	struct buf json = BUF_INIT;
+
+	viewer_reopen(&w, &plain);
+	viewer_play(&w, ":only lambda,ignition<Enter>");
+	ck_assert_int_eq(export_window_csv(w.v, &csv, NULL), ERR_NONE);
+	still_json(w.v, &json);
+	ck_assert_ptr_nonnull(strstr(csv.data, "\"Lambda (\xce\xbb)\",\"Ignition Timing (\xc2\xb0)\""));
+	ck_assert_ptr_nonnull(strstr(json.data, "\"unit\": \"\xce\xbb\""));
+	buf_release(&csv);
+	buf_release(&json);
+}
+END_TEST
+
 Suite *view_marks_suite(void)
 {
 	Suite *s = suite_create("view marks");
@@ -223,6 +244,7 @@ Suite *view_marks_suite(void)
 	tcase_add_test(t, export_has_the_samples_and_makes_up_none);
 	tcase_add_loop_test(t, a_mark_at_the_very_end_is_seen, 0, 2);
 	tcase_add_test(t, an_undo_that_cannot_be_saved_changes_nothing);
+	tcase_add_test(t, what_is_written_does_not_depend_on_the_screen);
 	suite_add_tcase(s, t);
 	return s;
 }

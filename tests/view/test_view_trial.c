@@ -9,30 +9,9 @@
 #include "base/path.h"
 #include "base/text.h"
 #include "view/action.h"
+#include "view/both.h"
 #include "view/frame.h"
 #include "view/lanes.h"
-#include "view/viewer.h"
-
-static const struct viewer_options both = { .a = "before.csv", .b = "after.csv" };
-static struct viewer w;
-
-static void open_both(void)
-{
-	w = viewer_open(&both);
-}
-
-static void close_it(void)
-{
-	viewer_close(&w);
-}
-
-static void expect_on_screen(const char *text)
-{
-	char *screen = viewer_screen(&w);
-
-	ck_assert_msg(strstr(screen, text) != NULL, "no '%s' in\n%s", text, screen);
-	free(screen);
-}
 
 START_TEST(one_cursor_until_a_span_begins)
 {
@@ -239,7 +218,7 @@ Suite *view_trial_suite(void)
 	Suite *s = suite_create("view trial");
 	TCase *t = tcase_create("trial");
 
-	tcase_add_checked_fixture(t, open_both, close_it);
+	tcase_add_checked_fixture(t, open_both, close_both);
 	tcase_add_test(t, one_cursor_until_a_span_begins);
 	tcase_add_test(t, aligning_from_engine_speed_keeps_the_span);
 	tcase_add_test(t, a_number_alone_aligns);
