@@ -14,7 +14,7 @@ static const struct range zero_width[] = {
 	{ 0x0300, 0x036f }, { 0x0483, 0x0489 }, { 0x0591, 0x05bd },
 	{ 0x0610, 0x061a }, { 0x064b, 0x065f }, { 0x0900, 0x0902 },
 	{ 0x1ab0, 0x1aff }, { 0x1dc0, 0x1dff }, { 0x200b, 0x200f },
-	{ 0x202a, 0x202e }, { 0x2060, 0x2064 }, { 0x20d0, 0x20ff },
+	{ 0x2028, 0x202e }, { 0x2060, 0x206f }, { 0x20d0, 0x20ff },
 	{ 0xfe00, 0xfe0f }, { 0xfe20, 0xfe2f }, { 0xfeff, 0xfeff },
 };
 
@@ -159,6 +159,16 @@ size_t text_fit(const char *s, size_t cells)
 	return i;
 }
 
+/* Neither a control character nor one that breaks lines or turns text round (UAX #9). */
+static bool is_printable(uint32_t cp)
+{
+	static const struct range unsafe[] = {
+		{ 0x00, 0x1f }, { 0x7f, 0x9f }, { 0x2028, 0x202e }, { 0x2066, 0x2069 },
+	};
+
+	return !in_ranges(cp, unsafe, LENGTH(unsafe));
+}
+
 void text_sanitise(struct buf *out, const char *s, size_t n)
 {
 	size_t i = 0;
@@ -167,9 +177,22 @@ void text_sanitise(struct buf *out, const char *s, size_t n)
 
 	while (i < n) {
 		i += text_decode(s + i, n - i, &cp);
-		if (cp < 0x20 || (cp >= 0x7f && cp < 0xa0))
+		if (!is_printable(cp))
 			cp = ' ';
 		buf_add(out, utf8, text_encode(cp, utf8));
+	}
+}
+
+void text_sanitise_lines(struct buf *out, const char *s)
+{
+	for (;;) {
+		const size_t n = strcspn(s, "\n");
+
+		text_sanitise(out, s, n);
+		if (s[n] == '\0')
+			return;
+		buf_putc(out, '\n');
+		s += n + 1;
 	}
 }
 

@@ -35,9 +35,13 @@ size_t text_fit(const char *s, size_t cells);
 /*
  * Appends s without control characters (C0, DEL, C1: each becomes a blank), and
  * with invalid bytes replaced, so that a file can never send the terminal an
- * escape sequence.  Also turns line ends into blanks.
+ * escape sequence.  Also turns line ends, and marks that turn
+ * the direction of text, into blanks.
  */
 void text_sanitise(struct buf *out, const char *s, size_t n);
+
+/* The same line by line: the line ends stay. */
+void text_sanitise_lines(struct buf *out, const char *s);
 
 /* Appends s cut or padded with blanks to exactly `cells` cells. */
 void text_pad(struct buf *out, const char *s, size_t cells);

@@ -42,10 +42,7 @@ static double duty(double x, double y)
 	return y > 0.0 ? 100.0 * x * y / 120000.0 : NAN;
 }
 
-/*
- * `same` inputs are both taken in the first one's own unit, and so is the result;
- * otherwise in the units named.
- */
+/* Inputs are taken in the units named; without one both, and the result, in x's own. */
 struct recipe {
 	enum quantity_id out;
 	enum quantity_id x;

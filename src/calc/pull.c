@@ -6,25 +6,26 @@
  */
 #include "calc/pull.h"
 
+#include <gsl/gsl_sort_double.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
-#include "calc/pull_hunt.h"
-#include "calc/series.h"
+#include "calc/pull_load.h"
+#include "calc/pull_rise.h"
 
 /* All common practice, no source. */
 #define LATE_START_RPM 3000.0
 #define EARLY_END_SHARE 0.92	/* of the log's highest engine speed */
 #define COARSE_RPM 100.0	/* from sample to sample */
-#define RATIO_TOLERANCE 0.04	/* of the ratio, around its median */
-#define GEAR_SHARE 0.70		/* of the samples must keep the ratio */
+#define GEAR_SHARE 0.50		/* of the samples must keep the ratio */
+#define KNOWN_SHARE 0.2		/* of the samples must have a ratio: the car moves */
 #define STEADY_SHARE 0.97	/* below: some slip */
+#define RUN_AWAY 0.35		/* of the ratio: more than wheels slip */
 #define LEAST_SECONDS 0.8
 #define LEAST_SAMPLES 4
 #define FREE_REV_RATE 6000.0	/* rpm/s: no gear is that short */
-#define CRAWL_KMH 5.0
 
 static const struct {
 	enum pull_weakness weakness;
@@ -49,74 +50,93 @@ const char *pull_weakness(unsigned bit, const char **key)
 	return weaknesses[bit].words;
 }
 
-static int compare_doubles(const void *a, const void *b)
+/* What is known of the ratio of engine speed to road speed over a rise. */
+struct ratio {
+	double middle;		/* rpm per km/h; NaN unknown */
+	size_t known;		/* samples */
+	double share;		/* of them that keep it */
+};
+
+/* The ratio that most of the samples share, within the tolerance to either side. */
+static double common_ratio(const double *sorted, size_t n, double tolerance, size_t *kept)
 {
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
+	size_t best = 0;
+	size_t first = 0;
+	size_t last;
 
-	return (x > y) - (x < y);
-}
-
-/* Median of v[n], which is sorted in place; NaN for none. */
-static double median(double *v, size_t n)
-{
-	if (n == 0)
-		return NAN;
-	qsort(v, n, sizeof *v, compare_doubles);
-	return 0.5 * (v[(n - 1) / 2] + v[n / 2]);
-}
-
-/* rpm per km/h at each sample of the rise; returns how many are known. */
-static size_t ratios(const struct hunt *h, struct rise r, double *out)
-{
-	size_t n = 0;
-	size_t i;
-
-	for (i = r.first; i <= r.last; i++) {
-		const double speed = series_at(&h->speed, h->rpm.t[i]);
-
-		if (speed > CRAWL_KMH)
-			out[n++] = h->rpm.v[i] / speed;
+	*kept = 0;
+	for (last = 0; last < n; last++) {
+		while (first < last && sorted[last] > sorted[first] * (1.0 + 2.0 * tolerance))
+			first++;
+		if (last - first + 1 > *kept) {
+			*kept = last - first + 1;
+			best = first;
+		}
 	}
-	return n;
+	return n == 0 ? NAN : sorted[best + *kept / 2];
 }
 
 /*
- * The share of samples that keep the median ratio.  Road speed in steps of 1 km/h
- * (SAE J1979 VSS) moves the ratio by one part in the speed: that much more is allowed.
+ * Road speed in steps of 1 km/h (SAE J1979 VSS) moves the ratio by one part in the
+ * speed: that much more is allowed.
  */
-static double kept_share(const double *v, size_t n, double middle, double speed)
+static struct ratio find_ratio(const struct hunt *h, size_t first, size_t last)
 {
-	const double allowed = middle * (RATIO_TOLERANCE + 1.0 / fmax(speed, CRAWL_KMH));
-	size_t kept = 0;
+	const double speed = series_at(&h->speed, h->rpm.t[first + (last - first) / 2]);
+	const double step = speed > 1.0 ? 1.0 / speed : 0.0;
+	struct ratio out = { NAN, 0, 0.0 };
+	size_t kept;
 	size_t i;
 
-	for (i = 0; i < n; i++)
-		kept += fabs(v[i] - middle) <= allowed;
-	return n == 0 ? 0.0 : (double)kept / (double)n;
+	for (i = first; i <= last; i++) {
+		const double ratio = hunt_ratio(h, i);
+
+		if (!isnan(ratio))
+			h->scratch[out.known++] = ratio;
+	}
+	gsl_sort(h->scratch, 1, out.known);
+	out.middle = common_ratio(h->scratch, out.known, HUNT_SLIP + step, &kept);
+	if (out.known > 0)
+		out.share = (double)kept / (double)out.known;
+	return out;
 }
 
-/* Fills ratio and the slip weakness; false when this is not one gear. */
-static bool judge_ratio(const struct hunt *h, struct rise r, struct pull *p)
+/*
+ * Cuts off what comes before the gear is in, and an engine that runs away at the end as
+ * the clutch opens.
+ */
+static void trim(const struct hunt *h, double ratio, struct rise *r)
 {
-	const size_t n = r.last - r.first + 1;
-	double *all = mem_array(n, sizeof *all);
-	size_t known;
-	double share;
+	const bool runs_away = hunt_ratio(h, r->last) > ratio * (1.0 + RUN_AWAY);
 
-	p->ratio = NAN;
-	if (h->speed.n == 0) {
+	while (r->first < r->last && fabs(hunt_ratio(h, r->first) / ratio - 1.0) > HUNT_GEAR_STEP) {
+		r->at_begin = false;
+		r->first++;
+	}
+	while (runs_away && r->last > r->first &&
+	       hunt_ratio(h, r->last) > ratio * (1.0 + HUNT_SLIP)) {
+		r->at_end = false;
+		r->last--;
+	}
+}
+
+/* Finds the ratio and the true ends; false when this is not one gear. */
+static bool find_ends(const struct hunt *h, struct rise *r, struct pull *p)
+{
+	struct ratio ratio = find_ratio(h, r->first, r->last);
+
+	trim(h, ratio.middle, r);
+	rise_sharpen(h, ratio.middle, r);
+	ratio = find_ratio(h, r->first, r->last);
+	p->ratio = ratio.middle;
+	if (!h->has_speed) {
 		p->weak |= PULL_NO_SPEED;
-		free(all);
 		return true;
 	}
-	known = ratios(h, r, all);
-	p->ratio = median(all, known);
-	share = kept_share(all, known, p->ratio, p->from_rpm / p->ratio);
-	free(all);
-	if (known < n / 2 || share < GEAR_SHARE)
+	if ((double)ratio.known < KNOWN_SHARE * (double)(r->last - r->first + 1) ||
+	    ratio.share < GEAR_SHARE)
 		return false;
-	if (share < STEADY_SHARE)
+	if (ratio.share < STEADY_SHARE)
 		p->weak |= PULL_SLIP;
 	return true;
 }
@@ -130,7 +150,7 @@ static int gear_of(const struct hunt *h, double from, double to)
 	return v >= 0.5 && v < 20.0 ? (int)lround(v) : 0;
 }
 
-static unsigned judge_rest(const struct hunt *h, struct rise r, const struct pull *p)
+static unsigned judge_rest(const struct hunt *h, const struct rise *r, const struct pull *p)
 {
 	unsigned weak = 0;
 	size_t i;
@@ -143,31 +163,46 @@ static unsigned judge_rest(const struct hunt *h, struct rise r, const struct pul
 		weak |= PULL_EARLY_END;
 	if (h->by_load)
 		weak |= PULL_NO_PEDAL;
-	for (i = r.first; i < r.last; i++)
+	for (i = r->first; i < r->last; i++)
 		if (h->rpm.t[i + 1] - h->rpm.t[i] > h->rpm.hole)
 			weak |= PULL_GAPS;
 	return weak;
 }
 
-/* A rise in a window becomes a pull, or not. */
-static bool judge(const struct hunt *h, struct window w, struct rise r, struct pull *p)
+/* Not for a rise between nonsense values either. */
+static bool rises_enough(const struct hunt *h, const struct rise *r)
 {
-	const double begin = fmax(w.from, h->rpm.t[r.first]);
-	const double end = r.cut ? h->rpm.t[r.last] : fmin(w.to, h->rpm.t[r.last] + h->step);
+	return h->rpm.v[r->last] - h->rpm.v[r->first] >= h->min_rise;
+}
+
+/* Without load too, only a rise up to the top is taken. */
+static bool under_load(const struct hunt *h, const struct pull *p)
+{
+	if (h->by == NULL)
+		return p->to_rpm >= EARLY_END_SHARE * h->highest;
+	return load_is_full(h, p->from_s, p->to_s);
+}
+
+/* A rise in a window becomes a pull, or not; its ends are made sharp. */
+static bool judge(const struct hunt *h, const struct window *w, struct rise *r, struct pull *p)
+{
 	double seconds;
 
 	memset(p, 0, sizeof *p);
-	p->from_s = r.first_in_window ? w.from : begin;
-	p->to_s = end;
-	p->from_rpm = h->rpm.v[r.first];
-	p->to_rpm = h->rpm.v[r.last];
-	p->samples = r.last - r.first + 1;
-	seconds = p->to_s - p->from_s;
-	if (p->to_rpm - p->from_rpm < h->min_rise || p->samples < LEAST_SAMPLES)
+	if (!rises_enough(h, r) || !find_ends(h, r, p) || !rises_enough(h, r))
 		return false;
-	if (seconds < LEAST_SECONDS || (p->to_rpm - p->from_rpm) / seconds > FREE_REV_RATE)
+	p->from_s = r->at_begin && h->by != NULL ? w->from : h->rpm.t[r->first];
+	p->to_s = r->at_end && r->next >= r->stop ? w->to : h->rpm.t[r->last];
+	p->from_rpm = h->rpm.v[r->first];
+	p->to_rpm = h->rpm.v[r->last];
+	p->samples = r->last - r->first + 1;
+	seconds = (p->to_s - p->from_s) / h->second;
+	if (p->samples < LEAST_SAMPLES)
 		return false;
-	if (!judge_ratio(h, r, p))
+	if (h->log->time_source != TIME_ROWS &&
+	    (seconds < LEAST_SECONDS || (p->to_rpm - p->from_rpm) / seconds > FREE_REV_RATE))
+		return false;
+	if (h->by_load && !under_load(h, p))
 		return false;
 	p->gear = gear_of(h, p->from_s, p->to_s);
 	p->weak |= judge_rest(h, r, p);
@@ -198,9 +233,9 @@ enum err_code pull_find(const struct datalog *log, const struct pull_options *op
 		return code;
 	h.min_rise = options != NULL && options->min_rise > 0.0 ? options->min_rise :
 	             PULL_MIN_RISE;
-	for (hunt_first_window(&h, &w); hunt_window(&h, &w); w.from = w.next)
-		for (hunt_first_rise(&h, &w, &r); hunt_rise(&h, &w, &r);)
-			if (judge(&h, w, r, &p))
+	for (hunt_first_window(&h, &w); hunt_window(&h, &w);)
+		for (rise_first(&h, &w, &r); rise_next(&h, &r);)
+			if (judge(&h, &w, &r, &p))
 				keep(out, &cap, &p);
 	hunt_release(&h);
 	return ERR_NONE;

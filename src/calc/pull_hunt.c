@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Windows in which the foot is down, and rises of engine speed within them. */
+/* The channels of a log made ready for the search, and where the foot is down. */
 #include "calc/pull_hunt.h"
 
 #include <gsl/gsl_sort_double.h>
@@ -9,33 +9,56 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "calc/pull_load.h"
 
 /* All common practice, no source. */
-#define LEAST_FULL 60.0		/* per cent: a foot that never went deeper made no pull */
+#define LEAST_FULL 74.0		/* per cent: sensors at their stop read this and more */
+#define FRACTION_TOP 1.5	/* a drive that never reads more is a fraction, 0..1 */
 #define LEAST_DROP 40.0		/* rpm */
 #define DROP_NOISES 5.0		/* and this many times the noise of engine speed */
-#define STALL_SECONDS 0.7	/* no new highest for so long: the rise is over */
-#define SLIP_SECONDS 1.0	/* a flare of a slipping wheel is over within */
-#define LONGEST_GAP 1.5		/* s without rows: two pulls */
-#define CHANGE_SHARE 0.08	/* of the ratio: another gear, not slip */
+#define SPIKE_DROPS 3.0		/* a single sample that far off both neighbours is wrong */
+#define SPIKE_SHARE 0.10	/* of the full drive, the same */
+#define SPIKE_SECONDS 0.25	/* if they are no further apart */
+#define EDGE_SECONDS 0.3	/* a foot is on the floor, or off it, within */
+#define LEVEL_SECONDS 0.5	/* how long the level at an end is looked at */
+#define CLOSED_SECONDS 2.0	/* so long torque control may close the throttle */
+#define CRAWL_KMH 5.0		/* below: the ratio says nothing */
+#define ROWS_A_SECOND 20.0	/* supposed for a log without time */
 
-/*
- * Pedal first, then throttle.  The throttle moves by itself (torque control), so
- * it may close further before that counts as lifted.
- */
-static const struct {
-	enum quantity_id id;
-	double down;		/* of the full value */
-	double held;
-} drives[] = {
-	{ Q_PEDAL, 0.95, 0.85 },
-	{ Q_THROTTLE, 0.93, 0.70 },
+enum scale {
+	SCALE_FULL,		/* shares are of the drive's own highest value */
+	SCALE_AIR,		/* of the pressure of the air outside */
+	SCALE_GAUGE,		/* the same, and that is added first */
 };
 
-static const enum quantity_id loads[] = { Q_MAP, Q_BOOST, Q_MAF, Q_LOAD };
+/*
+ * What tells full throttle, best first.  The throttle follows the foot a little late, and
+ * torque control moves it: it may close far for a moment.  With neither, the throttle is
+ * open when the manifold is at the pressure of the air outside; that falls late as well.
+ */
+struct drive {
+	enum quantity_id id;
+	const char *unit;
+	enum scale scale;
+	double enter;		/* at or above: the foot is down */
+	double leave;		/* below: it is lifted; between, it is if that lasts */
+	double held;		/* of this press's own level: the first and last at or above */
+	double lag;		/* s by which it follows the foot when that comes down */
+	double fall_lag;	/* and when it is lifted */
+	bool is_load;
+};
 
-static enum err_code load(struct series *s, const struct datalog *log, enum quantity_id id,
-			  const char *unit, struct err *e)
+static const struct drive drives[] = {
+	{ Q_PEDAL, "%", SCALE_FULL, 0.92, 0.85, 0.985, 0.0, 0.0, false },
+	{ Q_THROTTLE, "%", SCALE_FULL, 0.85, 0.20, 0.985, 0.035, 0.0, false },
+	{ Q_MAP, "kPa", SCALE_AIR, 0.98, 0.85, 0.95, 0.0, 0.07, true },
+	{ Q_BOOST, "kPa", SCALE_GAUGE, 0.98, 0.85, 0.95, 0.0, 0.07, true },
+	{ Q_LOAD, NULL, SCALE_FULL, 0.45, 0.35, 0.95, 0.0, 0.07, true },
+	{ Q_MAF, NULL, SCALE_FULL, 0.25, 0.20, 0.95, 0.0, 0.07, true },
+};
+
+enum err_code hunt_load(struct series *s, const struct datalog *log, enum quantity_id id,
+			const char *unit, struct err *e)
 {
 	const struct channel *ch = datalog_find(log, id);
 	const struct unit *to = unit == NULL ? NULL : unit_find(unit, NULL);
@@ -47,75 +70,159 @@ static enum err_code load(struct series *s, const struct datalog *log, enum quan
 	return series_load(s, log, ch, 0, log->rows - 1, to, e);
 }
 
-static double quantile(const double *v, size_t n, double q)
+double hunt_median(double *v, size_t n)
 {
-	double *sorted = mem_array(n, sizeof *sorted);
-	double out;
-
-	memcpy(sorted, v, n * sizeof *v);
-	gsl_sort(sorted, 1, n);
-	out = gsl_stats_quantile_from_sorted_data(sorted, 1, n, q);
-	free(sorted);
-	return out;
+	if (n == 0)
+		return NAN;
+	gsl_sort(v, 1, n);
+	return 0.5 * (v[(n - 1) / 2] + v[n / 2]);
 }
 
-/* Deepest foot but for single odd samples; a fraction (0..1) counts as 0..100. */
-static double full_value(struct series *s)
+/* The q quantile of v[n]; v is sorted in place. */
+static double quantile(double *v, size_t n, double q)
 {
-	double top = quantile(s->v, s->n, 1.0 - 2.0 / (double)(s->n > 2 ? s->n : 3));
+	gsl_sort(v, 1, n);
+	return gsl_stats_quantile_from_sorted_data(v, 1, n, q);
+}
+
+/* The highest value but for one or two odd samples. */
+static double top_value(const struct series *s, double *scratch)
+{
+	memcpy(scratch, s->v, s->n * sizeof *s->v);
+	return quantile(scratch, s->n, 1.0 - 2.0 / (double)(s->n > 2 ? s->n : 3));
+}
+
+/* Brings drive to its scale, and finds its highest value and the limits. */
+static enum err_code scale_drive(struct hunt *h, struct err *e)
+{
+	struct series *s = &h->drive;
+	const struct drive *by = h->by;
+	enum err_code code = ERR_NONE;
+	double *scratch = mem_try_array(s->n, sizeof *scratch);
+	double air = 0.0;
+	double whole;
 	size_t i;
 
-	if (top <= 1.5) {
+	if (scratch == NULL)
+		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", s->n);
+	h->full = top_value(s, scratch);
+	free(scratch);
+	if (by->scale != SCALE_FULL)
+		code = load_air(h->log, &air, e);
+	if (by->scale == SCALE_GAUGE) {
+		h->full += air;
+		for (i = 0; i < s->n; i++)
+			s->v[i] += air;
+	} else if (!by->is_load && h->full <= FRACTION_TOP) {
+		h->full *= 100.0;
 		for (i = 0; i < s->n; i++)
 			s->v[i] *= 100.0;
-		top *= 100.0;
 	}
-	return top;
+	whole = by->scale == SCALE_FULL ? h->full : air;
+	h->enter = by->enter * whole;
+	h->leave = by->leave * whole;
+	if (!by->is_load && h->full < LEAST_FULL)
+		h->enter = INFINITY;
+	return code;
 }
 
 static enum err_code find_drive(struct hunt *h, struct err *e)
 {
 	size_t i;
 
+	h->by_load = true;
 	for (i = 0; i < sizeof drives / sizeof drives[0]; i++) {
-		const enum err_code code = load(&h->drive, h->log, drives[i].id, "%", e);
-		double full;
+		const enum err_code code = hunt_load(&h->drive, h->log, drives[i].id, drives[i].unit, e);
 
 		if (code != ERR_NONE)
 			return code;
 		if (h->drive.n == 0)
 			continue;
-		full = full_value(&h->drive);
-		h->down = fmax(full * drives[i].down, LEAST_FULL);
-		h->held = full * drives[i].held;
-		return ERR_NONE;
-	}
-	h->by_load = true;
-	for (i = 0; i < sizeof loads / sizeof loads[0] && h->load.n == 0; i++) {
-		const enum err_code code = load(&h->load, h->log, loads[i], NULL, e);
-
-		if (code != ERR_NONE)
-			return code;
+		h->by = &drives[i];
+		h->by_load = h->by->is_load;
+		return scale_drive(h, e);
 	}
 	return ERR_NONE;
 }
 
-/* How far rpm must fall to have fallen: from the scatter of its second differences. */
-static double find_drop(const struct series *rpm)
+/* Noise of engine speed, from the scatter of its second differences. */
+static void find_noise(struct hunt *h)
 {
-	double *bend;
-	double noise = 0.0;
+	const double *v = h->rpm.v;
 	size_t i;
 
-	if (rpm->n >= 3) {
-		bend = mem_array(rpm->n - 2, sizeof *bend);
-		for (i = 2; i < rpm->n; i++)
-			bend[i - 2] = fabs(rpm->v[i] - 2.0 * rpm->v[i - 1] + rpm->v[i - 2]);
-		/* 0.6745 sigma is the median of |x|; second differences carry sqrt(6) sigma */
-		noise = quantile(bend, rpm->n - 2, 0.5) / (0.6745 * sqrt(6.0));
-		free(bend);
+	h->noise = 0.0;
+	for (i = 2; i < h->rpm.n; i++)
+		h->scratch[i - 2] = fabs(v[i] - 2.0 * v[i - 1] + v[i - 2]);
+	/* 0.6745 sigma is the median of |x|; second differences carry sqrt(6) sigma */
+	if (h->rpm.n >= 3)
+		h->noise = hunt_median(h->scratch, h->rpm.n - 2) / (0.6745 * sqrt(6.0));
+	h->drop = fmax(LEAST_DROP, DROP_NOISES * h->noise);
+}
+
+/*
+ * Leaves out single samples that are off both neighbours by over `far` to one side,
+ * where those agree and are too close together for it to be true.
+ */
+static void drop_spikes(struct series *s, double far, double close)
+{
+	size_t kept = 1;
+	size_t i;
+
+	for (i = 1; i + 1 < s->n; i++) {
+		const double before = s->v[kept - 1];
+		const double after = s->v[i + 1];
+		const double off = fmin(fabs(s->v[i] - before), fabs(s->v[i] - after));
+		const bool one_side = (s->v[i] > before) == (s->v[i] > after);
+
+		if (one_side && off > far && fabs(after - before) < 0.5 * off &&
+		    s->t[i + 1] - s->t[kept - 1] <= close)
+			continue;
+		s->t[kept] = s->t[i];
+		s->v[kept++] = s->v[i];
 	}
-	return fmax(LEAST_DROP, DROP_NOISES * noise);
+	if (s->n > 1) {
+		s->t[kept] = s->t[s->n - 1];
+		s->v[kept++] = s->v[s->n - 1];
+	}
+	s->n = s->n > 0 ? kept : 0;
+}
+
+static enum err_code load_all(struct hunt *h, struct err *e)
+{
+	enum err_code code = hunt_load(&h->rpm, h->log, Q_RPM, "rpm", e);
+
+	if (code == ERR_NONE && h->rpm.n == 0)
+		code = err_set(e, ERR_DATA, "%s: no channel was recognised as engine speed, so "
+			       "no pulls can be found; see `twinpull channels`, or name it in "
+			       "a names file", h->log->path);
+	if (code == ERR_NONE)
+		code = find_drive(h, e);
+	if (code == ERR_NONE)
+		code = hunt_load(&h->speed, h->log, Q_SPEED, "km/h", e);
+	if (code == ERR_NONE)
+		code = hunt_load(&h->gear, h->log, Q_GEAR, NULL, e);
+	if (code != ERR_NONE)
+		return code;
+	h->scratch = mem_try_array(h->rpm.n, sizeof *h->scratch);
+	if (h->scratch == NULL)
+		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", h->rpm.n);
+	return ERR_NONE;
+}
+
+/* A car that does not move, or a road speed that is lost for a moment. */
+static void drop_standing(struct series *speed)
+{
+	size_t kept = 0;
+	size_t i;
+
+	for (i = 0; i < speed->n; i++) {
+		if (!(speed->v[i] > CRAWL_KMH))
+			continue;
+		speed->t[kept] = speed->t[i];
+		speed->v[kept++] = speed->v[i];
+	}
+	speed->n = kept;
 }
 
 enum err_code hunt_init(struct hunt *h, const struct datalog *log, struct err *e)
@@ -124,25 +231,22 @@ enum err_code hunt_init(struct hunt *h, const struct datalog *log, struct err *e
 
 	memset(h, 0, sizeof *h);
 	h->log = log;
-	code = load(&h->rpm, log, Q_RPM, "rpm", e);
-	if (code == ERR_NONE && h->rpm.n == 0)
-		code = err_set(e, ERR_DATA, "%s: no channel was recognised as engine speed, so "
-			       "no pulls can be found; see `twinpull channels`, or name it in "
-			       "a names file", log->path);
-	if (code == ERR_NONE)
-		code = find_drive(h, e);
-	if (code == ERR_NONE)
-		code = load(&h->speed, log, Q_SPEED, "km/h", e);
-	if (code == ERR_NONE)
-		code = load(&h->gear, log, Q_GEAR, NULL, e);
+	h->second = log->time_source == TIME_ROWS ? ROWS_A_SECOND : 1.0;
+	code = load_all(h, e);
 	if (code != ERR_NONE) {
 		hunt_release(h);
 		return code;
 	}
-	h->drop = find_drop(&h->rpm);
-	h->highest = quantile(h->rpm.v, h->rpm.n, 1.0 - 2.0 / (double)(h->rpm.n + 2));
-	h->step = isinf(h->rpm.hole) ? 0.0 : h->rpm.hole / SERIES_HOLE_INTERVALS;
-	return ERR_NONE;
+	find_noise(h);
+	h->has_speed = h->speed.n > 0;
+	drop_standing(&h->speed);
+	drop_spikes(&h->rpm, SPIKE_DROPS * h->drop, SPIKE_SECONDS * h->second);
+	drop_spikes(&h->drive, SPIKE_SHARE * h->full, SPIKE_SECONDS * h->second);
+	h->highest = top_value(&h->rpm, h->scratch);
+	code = h->by_load && h->by != NULL ? load_init(h, e) : ERR_NONE;
+	if (code != ERR_NONE)
+		hunt_release(h);
+	return code;
 }
 
 void hunt_release(struct hunt *h)
@@ -151,28 +255,44 @@ void hunt_release(struct hunt *h)
 	series_release(&h->drive);
 	series_release(&h->speed);
 	series_release(&h->gear);
-	series_release(&h->load);
+	load_release(h);
+	free(h->scratch);
+}
+
+double hunt_ratio(const struct hunt *h, size_t i)
+{
+	return h->rpm.v[i] / series_at(&h->speed, h->rpm.t[i]);
 }
 
 void hunt_first_window(const struct hunt *h, struct window *w)
 {
-	w->from = h->rpm.t[0];
-	w->to = w->next = w->from;
+	w->from = w->to = w->next = h->rpm.t[0];
 }
 
 /* The end of the section of the log that holds time t. */
 static double section_end(const struct hunt *h, double t)
 {
 	const struct datalog *log = h->log;
-	const size_t next = datalog_section(log, datalog_row_at(log, t)) + 1;
+	const size_t row = datalog_row_at(log, t);
+	size_t low = 0;
+	size_t high = log->section_count;
 
-	return next < log->section_count ? log->time[log->sections[next].first - 1] : INFINITY;
+	/* sections before low begin at or before the row, those from high on behind it */
+	while (low < high) {
+		const size_t middle = low + (high - low) / 2;
+
+		if (log->sections[middle].first <= row)
+			low = middle + 1;
+		else
+			high = middle;
+	}
+	return low < log->section_count ? log->time[log->sections[low].first - 1] : INFINITY;
 }
 
-/* Without pedal and throttle a window is simply a section of the log. */
+/* Where nothing tells full throttle a window is simply a section of the log. */
 static bool section_window(const struct hunt *h, struct window *w)
 {
-	const size_t i = series_lower(&h->rpm, w->from);
+	const size_t i = series_lower(&h->rpm, w->next);
 
 	if (i >= h->rpm.n)
 		return false;
@@ -182,124 +302,100 @@ static bool section_window(const struct hunt *h, struct window *w)
 	return true;
 }
 
+/* Median of the samples first .. last that lie within LEVEL_SECONDS of time t. */
+static double level(const struct hunt *h, size_t first, size_t last, double t)
+{
+	const struct series *d = &h->drive;
+	double near[64];
+	size_t n = 0;
+	size_t i;
+
+	while (first < last && t - d->t[first] > LEVEL_SECONDS * h->second)
+		first++;
+	for (i = first; i <= last && n < sizeof near / sizeof near[0]; i++)
+		if (d->t[i] - t <= LEVEL_SECONDS * h->second)
+			near[n++] = d->v[i];
+	return hunt_median(near, n);
+}
+
+/*
+ * The first sample at which the foot has come down all the way: for a drive that lags
+ * behind it, the first from which it would be there after that lag as fast as it moves.
+ */
+static size_t settled(const struct hunt *h, size_t earliest, size_t first, size_t last)
+{
+	const struct series *d = &h->drive;
+	const double least = h->by->held * level(h, first, last, d->t[first]);
+	const double lag = h->by->lag * h->second;
+	size_t i = first;
+
+	if (h->by->is_load)
+		return first;
+	while (i > earliest && d->t[first] - d->t[i - 1] <= lag)
+		i--;
+	for (; i <= last && d->t[i] - d->t[first] <= EDGE_SECONDS * h->second; i++) {
+		const double dt = i > 0 ? d->t[i] - d->t[i - 1] : 0.0;
+		const double rate = dt > 0.0 ? (d->v[i] - d->v[i - 1]) / dt : 0.0;
+
+		if (d->v[i] + rate * lag >= least)
+			return i;
+	}
+	return first;
+}
+
+/* When the foot comes up: the last sample before, or for a load some time before it falls. */
+static double lifted(const struct hunt *h, size_t first, size_t last)
+{
+	const struct series *d = &h->drive;
+	const double least = h->by->held * level(h, first, last, d->t[last]);
+	size_t i = last;
+
+	while (i > first && d->v[i] < least && d->t[last] - d->t[i] <= EDGE_SECONDS * h->second)
+		i--;
+	if (d->v[i] < least)
+		i = last;
+	if (!h->by->is_load || i + 1 >= d->n || !(d->v[i + 1] < least))
+		return d->t[i];
+	/* where a line between the two samples crosses the least */
+	return d->t[i] + (d->t[i + 1] - d->t[i]) * (d->v[i] - least) / (d->v[i] - d->v[i + 1]) -
+	       h->by->fall_lag * h->second;
+}
+
+/* The last sample at which the foot is down, from `first` on. */
+static size_t window_last(const struct hunt *h, size_t first)
+{
+	const struct series *d = &h->drive;
+	const double end = section_end(h, d->t[first]);
+	size_t last = first;
+	size_t i;
+
+	for (i = first; i < d->n && d->v[i] >= h->leave && d->t[i] <= end; i++) {
+		if (d->v[i] >= h->enter)
+			last = i;
+		else if (d->t[i] - d->t[last + 1] > CLOSED_SECONDS * h->second)
+			break;
+		if (i + 1 < d->n && d->t[i + 1] - d->t[i] > HUNT_LONGEST_GAP * h->second)
+			break;
+	}
+	return last;
+}
+
 bool hunt_window(const struct hunt *h, struct window *w)
 {
 	const struct series *d = &h->drive;
-	size_t i = series_lower(d, w->from);
+	const size_t earliest = series_lower(d, w->next);
+	size_t first = earliest;
 	size_t last;
-	double end;
 
-	if (h->by_load)
+	if (h->by == NULL)
 		return section_window(h, w);
-	while (i < d->n && d->v[i] < h->down)
-		i++;
-	if (i == d->n)
+	while (first < d->n && d->v[first] < h->enter)
+		first++;
+	if (first == d->n)
 		return false;
-	w->from = d->t[i];
-	end = section_end(h, w->from);
-	last = i;
-	for (; i < d->n && d->v[i] >= h->held && d->t[i] <= end; i++) {
-		if (d->t[i] - d->t[last] > LONGEST_GAP)
-			break;
-		if (d->v[i] >= h->down)
-			last = i;
-	}
-	w->to = d->t[last];
-	w->next = nextafter(w->to, INFINITY);
-	return true;
-}
-
-void hunt_first_rise(const struct hunt *h, const struct window *w, struct rise *r)
-{
-	memset(r, 0, sizeof *r);
-	r->next = series_lower(&h->rpm, w->from);
-}
-
-/* Does the gear between two samples stay the same, by the ratio where it is known? */
-static bool same_gear(const struct hunt *h, size_t before, size_t after)
-{
-	const double v0 = series_at(&h->speed, h->rpm.t[before]);
-	const double v1 = series_at(&h->speed, h->rpm.t[after]);
-	double r0, r1;
-
-	if (!(v0 > 5.0) || !(v1 > 5.0))
-		return true;
-	r0 = h->rpm.v[before] / v0;
-	r1 = h->rpm.v[after] / v1;
-	return fabs(r1 / r0 - 1.0) < CHANGE_SHARE;
-}
-
-/* After a fall from `peak`: the sample that rises on above it, as after a slip; or 0. */
-static size_t recovery(const struct hunt *h, const struct window *w, size_t first, size_t peak)
-{
-	const struct series *rpm = &h->rpm;
-	size_t i;
-
-	for (i = peak + 1; i < rpm->n && rpm->t[i] <= w->to; i++) {
-		if (rpm->t[i] - rpm->t[peak] > SLIP_SECONDS)
-			break;
-		if (rpm->v[i] > rpm->v[peak] + 2.0 * h->drop && same_gear(h, first, i))
-			return i;
-	}
-	return 0;
-}
-
-static bool gear_changes(const struct hunt *h, size_t a, size_t b)
-{
-	const double before = series_at(&h->gear, h->rpm.t[a]);
-	const double after = series_at(&h->gear, h->rpm.t[b]);
-
-	return !isnan(before) && !isnan(after) && fabs(after - before) > 0.5;
-}
-
-/* Walks up from r->first; sets last, next and cut. */
-static void climb(const struct hunt *h, const struct window *w, struct rise *r)
-{
-	const struct series *rpm = &h->rpm;
-	size_t peak = r->first;
-	size_t i;
-
-	r->cut = false;
-	for (i = r->first + 1; i < rpm->n && rpm->t[i] <= w->to; i++) {
-		size_t on;
-
-		if (rpm->t[i] - rpm->t[i - 1] > LONGEST_GAP || gear_changes(h, r->first, i)) {
-			r->cut = true;
-			break;
-		}
-		if (rpm->v[i] > rpm->v[peak]) {
-			peak = i;
-			continue;
-		}
-		if (rpm->v[peak] - rpm->v[i] <= h->drop &&
-		    rpm->t[i] - rpm->t[peak] <= STALL_SECONDS)
-			continue;
-		on = recovery(h, w, r->first, peak);
-		if (on == 0) {
-			r->cut = true;
-			break;
-		}
-		peak = i = on;
-	}
-	r->last = r->cut ? peak : i - 1;
-	r->next = i > r->last ? i : r->last + 1;
-}
-
-bool hunt_rise(const struct hunt *h, const struct window *w, struct rise *r)
-{
-	const struct series *rpm = &h->rpm;
-	size_t i = r->next;
-
-	r->first_in_window = !r->begun;
-	r->begun = true;
-	/* down to where it turns up again */
-	while (i + 1 < rpm->n && rpm->t[i + 1] <= w->to && rpm->v[i + 1] < rpm->v[i]) {
-		i++;
-		r->first_in_window = false;
-	}
-	if (i >= rpm->n || rpm->t[i] > w->to)
-		return false;
-	r->first = i;
-	climb(h, w, r);
+	last = window_last(h, first);
+	w->from = d->t[settled(h, earliest, first, last)];
+	w->to = lifted(h, first, last);
+	w->next = nextafter(d->t[last], INFINITY);
 	return true;
 }

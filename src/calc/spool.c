@@ -25,20 +25,34 @@ static enum err_code load_boost(const struct run *run, struct series *s, struct 
 			   unit_find("kPa", NULL), e);
 }
 
-/* Where boost first reaches the level: engine speed, and time on the time axis. */
-static enum err_code reach(const struct run *run, const struct series *boost, double level,
-			   double *rpm, double *seconds, struct err *e)
-{
-	struct profile p;
-	const enum err_code code = profile_build(&p, boost, &run->by_time, e);
+/* Gauge boost over a run's time axis. */
+struct boost {
+	struct series series;
+	struct profile profile;
+};
 
-	*rpm = *seconds = NAN;
-	if (code != ERR_NONE)
-		return code;
-	*seconds = profile_reaches(&p, -INFINITY, level);
+static enum err_code load(const struct run *run, struct boost *b, struct err *e)
+{
+	enum err_code code = load_boost(run, &b->series, e);
+
+	b->profile = (struct profile)PROFILE_INIT;
+	if (code == ERR_NONE)
+		code = profile_build(&b->profile, &b->series, &run->by_time, e);
+	return code;
+}
+
+static void release(struct boost *b)
+{
+	series_release(&b->series);
+	profile_release(&b->profile);
+}
+
+/* Where boost first reaches the level: engine speed, and time on the time axis. */
+static void reach(const struct run *run, const struct boost *b, double level, double *rpm,
+		  double *seconds)
+{
+	*seconds = profile_reaches(&b->profile, -INFINITY, level);
 	*rpm = axis_map_to_position(&run->by_rpm, axis_map_to_time(&run->by_time, *seconds));
-	profile_release(&p);
-	return ERR_NONE;
 }
 
 static double highest(const struct series *s)
@@ -54,23 +68,24 @@ static double highest(const struct series *s)
 enum err_code spool_compute(const struct overlay *o, struct spool_line out[SPOOL_LINES],
 			    size_t *count, struct err *e)
 {
-	struct series a, b = SERIES_INIT;
-	enum err_code code = load_boost(&o->a, &a, e);
+	struct boost a = { SERIES_INIT, PROFILE_INIT };
+	struct boost b = { SERIES_INIT, PROFILE_INIT };
+	enum err_code code = load(&o->a, &a, e);
 	size_t i;
 
 	*count = 0;
 	if (code == ERR_NONE)
-		code = load_boost(&o->b, &b, e);
-	for (i = 0; i < SPOOL_LINES && code == ERR_NONE && a.n > 0; i++) {
+		code = load(&o->b, &b, e);
+	for (i = 0; i < SPOOL_LINES && code == ERR_NONE && a.series.n > 0; i++) {
 		struct spool_line *line = &out[(*count)++];
 
 		line->share = levels[i].share;
-		line->level = isnan(line->share) ? levels[i].level : line->share * highest(&a);
-		code = reach(&o->a, &a, line->level, &line->rpm_a, &line->seconds_a, e);
-		if (code == ERR_NONE)
-			code = reach(&o->b, &b, line->level, &line->rpm_b, &line->seconds_b, e);
+		line->level = isnan(line->share) ? levels[i].level :
+			line->share * highest(&a.series);
+		reach(&o->a, &a, line->level, &line->rpm_a, &line->seconds_a);
+		reach(&o->b, &b, line->level, &line->rpm_b, &line->seconds_b);
 	}
-	series_release(&a);
-	series_release(&b);
+	release(&a);
+	release(&b);
 	return code;
 }

@@ -2,6 +2,7 @@
 /* `twinpull plot`: the overlay as plain text, or its samples. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
 
@@ -23,8 +24,9 @@ static const struct syntax syntax = {
 static bool wants_colour(const struct options *o)
 {
 	const char *no_color = getenv("NO_COLOR");
+	const char *term = getenv("TERM");
 
-	return o->output == NULL && isatty(STDOUT_FILENO) &&
+	return term != NULL && strcmp(term, "dumb") != 0 && o->output == NULL && isatty(STDOUT_FILENO) &&
 	       (no_color == NULL || no_color[0] == '\0');
 }
 
@@ -64,6 +66,20 @@ static int terminal_rows(void)
 	return size.ws_row - 1;
 }
 
+/* The picture is of what was asked for, or there is none; what is odd is said. */
+static enum err_code check_asked(struct view *v, const struct options *o, struct err *e)
+{
+	if (v->message != NULL)
+		report("%s", v->message);
+	if (o->axis_given && v->overlay.axis != o->axis)
+		return err_set(e, ERR_DATA, "engine speed does not rise in both, so it cannot be "
+			       "the axis; use --axis time");
+	if (!view_window(v, o->from, o->to))
+		return err_set(e, ERR_DATA, "nothing is there between %g and %g %s", o->from,
+			       o->to, axis_unit(v->overlay.axis));
+	return ERR_NONE;
+}
+
 static int plot(struct options *o, struct viewing *w)
 {
 	struct buf out = BUF_INIT;
@@ -80,8 +96,7 @@ static int plot(struct options *o, struct viewing *w)
 	v = viewing_open(o, w);
 	if (v == NULL)
 		return EXIT_TROUBLE;
-	view_window(v, o->from, o->to);
-	status = write_plot(v, o, &out, &e) == ERR_NONE ? report_result(&out, o->output) :
+	status = check_asked(v, o, &e) == ERR_NONE && write_plot(v, o, &out, &e) == ERR_NONE ? report_result(&out, o->output) :
 		report_trouble(&e);
 	buf_release(&out);
 	view_free(v);

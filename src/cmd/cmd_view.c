@@ -91,7 +91,7 @@ static int view_logs(const struct options *o, struct viewing *w)
 
 int cmd_view(int argc, char **argv)
 {
-	struct viewing w = { 0 };
+	struct viewing w = { .whole_alone = true };
 	struct options o = { .own = &w };
 	int status;
 

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "base/num.h"
 #include "cmd/report.h"
@@ -88,7 +89,12 @@ enum glyph_set viewing_glyphs(const struct viewing *w)
 /* Two references to one file share what is loaded: their marks are one list. */
 static bool same_file(const struct log_ref *a, const struct log_ref *b)
 {
-	return strcmp(a->path, b->path) == 0;
+	struct stat sa, sb;
+
+	if (strcmp(a->path, b->path) == 0)
+		return true;
+	return stat(a->path, &sa) == 0 && stat(b->path, &sb) == 0 && sa.st_dev == sb.st_dev &&
+	       sa.st_ino == sb.st_ino;
 }
 
 static enum err_code load_both(const struct options *o, struct loaded loaded[2],
@@ -131,6 +137,7 @@ struct view *viewing_open(const struct options *o, const struct viewing *w)
 		start.axis = o->axis_given ? (int)o->axis : -1;
 		start.glyphs = viewing_glyphs(w);
 		start.channels = o->channels;
+		start.whole_alone = w->whole_alone;
 		start.rows = w->rows;
 		start.cols = w->cols;
 		view_new(&v, &start, &e);

@@ -12,6 +12,7 @@ struct viewing {
 	bool glyphs_given;
 	enum glyph_set glyphs;
 	const char *play;	/* a key script, or NULL */
+	bool whole_alone;	/* see struct view_start */
 	bool list_keys;		/* print the manual's key section, and end */
 };
 

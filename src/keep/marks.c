@@ -82,6 +82,7 @@ void marks_release(struct marks *m)
 {
 	clear_list(m);
 	free(m->path);
+	free(m->seen);
 	*m = (struct marks)MARKS_INIT;
 }
 
@@ -265,6 +266,8 @@ enum err_code marks_load(struct marks *m, const char *log_path, struct err *e)
 		code = parse(m, from, &text, e);
 	if (code != ERR_NONE)
 		clear_list(m);
+	else if (from == m->path && path_exists(from))
+		m->seen = mem_strdup(buf_text(&text));
 	buf_release(&text);
 	free(beside);
 	return code;
@@ -308,7 +311,23 @@ static void put_mark(struct buf *out, const struct mark *mark)
 	put_field(out, mark->note, '\n');
 }
 
-enum err_code marks_save(const struct marks *m, struct err *e)
+/* Has somebody else changed the file since it was read?  A file taken away has not. */
+static enum err_code check_unchanged(const struct marks *m, struct err *e)
+{
+	struct buf now = BUF_INIT;
+	enum err_code code = ERR_NONE;
+
+	if (!path_exists(m->path))
+		return ERR_NONE;
+	code = path_read_all(m->path, &now, e);
+	if (code == ERR_NONE && (m->seen == NULL || strcmp(m->seen, buf_text(&now)) != 0))
+		code = err_set(e, ERR_DATA, "%s was changed by somebody else since it was read: "
+			       "open the log again", m->path);
+	buf_release(&now);
+	return code;
+}
+
+enum err_code marks_save(struct marks *m, struct err *e)
 {
 	struct buf out = BUF_INIT;
 	const struct mark *bad = not_a_region(m);
@@ -332,7 +351,13 @@ enum err_code marks_save(const struct marks *m, struct err *e)
 		free(dir);
 	}
 	if (code == ERR_NONE)
+		code = check_unchanged(m, e);
+	if (code == ERR_NONE)
 		code = path_write_atomic(m->path, out.data, out.len, e);
+	if (code == ERR_NONE) {
+		free(m->seen);
+		m->seen = buf_take(&out);
+	}
 	buf_release(&out);
 	return code;
 }

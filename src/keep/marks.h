@@ -34,23 +34,26 @@ struct marks {
 	size_t cap;
 	char *path;		/* where they are kept */
 	bool elsewhere;		/* not beside the log: its folder cannot be written */
+	char *seen;		/* the file's bytes as last read or written; NULL: no file */
 };
 
-#define MARKS_INIT { NULL, 0, 0, NULL, false }
+#define MARKS_INIT { NULL, 0, 0, NULL, false, NULL }
 
 /*
  * The marks of the log at log_path; none when there is no file yet.  ERR_FORMAT
  * names the file and the record (the header is the first); then *m holds no list and
  * must not be saved over the file.
- * For "-" (standard input) nothing is kept: path is NULL.
+ * Strings are as they stand in the file, control characters and all: whoever shows them
+ * makes them safe (text_sanitise).  For "-" (standard input) nothing is kept: path is NULL.
  */
 enum err_code marks_load(struct marks *m, const char *log_path, struct err *e);
 
 /*
  * Writes them all, atomically; an empty list removes nothing but leaves the header.
- * ERR_DATA, and nothing written, when a mark's from or to is not finite.
+ * ERR_DATA, and nothing written, when a mark's from or to is not finite, or when the
+ * file was changed by somebody else since it was read.
  */
-enum err_code marks_save(const struct marks *m, struct err *e);
+enum err_code marks_save(struct marks *m, struct err *e);
 
 void marks_release(struct marks *m);
 

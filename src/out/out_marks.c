@@ -82,6 +82,16 @@ static void write_text(const struct view *v, const struct out_style *style, stru
 	sheet_free(s);
 }
 
+/* The output may be a terminal: a marks file must not send it control sequences. */
+static void put_safe(struct sheet *s, const char *text)
+{
+	struct buf safe = BUF_INIT;
+
+	text_sanitise_lines(&safe, text);
+	sheet_text(s, buf_text(&safe));
+	buf_release(&safe);
+}
+
 static void write_csv(const struct view *v, const struct out_style *style, struct buf *out)
 {
 	static const char *const names[] = {
@@ -104,9 +114,9 @@ static void write_csv(const struct view *v, const struct out_style *style, struc
 		sheet_text(s, axis_name(mark->axis));
 		sheet_number(s, mark->from, 0);
 		sheet_number(s, mark->to, 0);
-		sheet_text(s, mark->channel);
-		sheet_text(s, mark->title);
-		sheet_text(s, mark->note);
+		put_safe(s, mark->channel);
+		put_safe(s, mark->title);
+		put_safe(s, mark->note);
 	}
 	sheet_to_csv(s, out);
 	sheet_free(s);

@@ -59,6 +59,7 @@ void ui_term_show(struct ui_term *t, struct canvas *c, int row, int col)
 
 void ui_term_redraw(struct ui_term *t)
 {
+	reset_prog_mode();	/* a stop without a word (SIGSTOP) left the modes to the shell */
 	canvas_free(t->shown);
 	t->shown = NULL;
 	clearok(curscr, TRUE);

@@ -68,13 +68,14 @@ void view_fit(struct view *v)
 	}
 }
 
-void view_window(struct view *v, double from, double to)
+bool view_window(struct view *v, double from, double to)
 {
 	view_fit(v);
-	if (from > v->from && from < v->to)
-		v->from = from;
-	if (to < v->to && to > v->from)
-		v->to = to;
+	if (from >= v->to || to <= v->from || from >= to)
+		return false;
+	v->from = fmax(v->from, from);	/* both pass over NaN */
+	v->to = fmin(v->to, to);
+	return true;
 }
 
 /* Over a whole log that has pulls: where the widest is. */
@@ -324,9 +325,9 @@ static enum err_code start_runs(struct view *v, const struct view_start *start, 
 	const struct loaded *of_b = start->b != NULL ? start->b : start->a;
 	enum err_code code;
 	struct log_ref whole = { NULL, REF_WHOLE, 0 };
-	const bool alone = start->ref_b == NULL && start->ref_a->what == REF_BEST;
+	const bool alone = start->whole_alone && start->ref_b == NULL &&
+		start->ref_a->what == REF_BEST;
 
-	/* a log alone opens whole, with its pulls to choose from */
 	code = load_run(start->a, alone ? &whole : start->ref_a, &v->overlay.a, e);
 	if (code == ERR_NONE && start->ref_b != NULL)
 		code = load_run(of_b, start->ref_b, &v->overlay.b, e);

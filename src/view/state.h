@@ -138,6 +138,7 @@ struct view_start {
 	int axis;		/* an enum axis_kind, or -1: the program chooses */
 	enum glyph_set glyphs;
 	const char *channels;	/* comma-separated lanes to show, or NULL */
+	bool whole_alone;	/* a log alone, no pull named, opens whole with its pulls */
 	int rows;
 	int cols;
 };
@@ -168,8 +169,8 @@ void view_realign(struct view *v);
 /* The whole axis on screen. */
 void view_fit(struct view *v);
 
-/* Shows positions from .. to, NaN for an open end, within what the data covers. */
-void view_window(struct view *v, double from, double to);
+/* Shows positions from .. to, NaN for an open end; false when no data is there. */
+bool view_window(struct view *v, double from, double to);
 
 /*
  * The span between the cursors, ordered; without one, what is on screen of what A

@@ -162,11 +162,36 @@ START_TEST(a_change_of_gear_with_the_foot_down_makes_two)
 }
 END_TEST
 
-START_TEST(a_kickdown_is_another_gear)
+/* The clutch is shut, but the turbo is late: engine speed sags a little at first. */
+START_TEST(a_pull_may_begin_with_a_sag)
 {
 	struct sketch s;
 	struct pulls p;
-	size_t first;
+	size_t first, last, second;
+
+	sketch_init(&s, RATE);
+	sketch_pull(&s, 6600.0, &first, &last);
+	flat_change(&s);
+	second = s.count - 1;
+	sketch_go(&s, 0.3, s.rpm - 30.0, 100.0);
+	sketch_go(&s, 5.0, 6700.0, 100.0);
+	sketch_go(&s, 1.0, 6500.0, 0.0);
+	p = sketch_find(&s, SKETCH_USUAL, NULL);
+	ck_assert_uint_eq(p.count, 2);
+	sketch_expect(&p, 0, first, last, 1);
+	sketch_expect(&p, 1, second, second + 106, 1);
+	pulls_release(&p);
+	sketch_release(&s);
+}
+END_TEST
+
+/* Seen by the ratio, or without road speed by the gear channel. */
+START_TEST(a_kickdown_is_another_gear)
+{
+	const unsigned channels[] = { SKETCH_USUAL, SKETCH_PEDAL | SKETCH_GEAR };
+	struct sketch s;
+	struct pulls p;
+	size_t first, i;
 
 	sketch_init(&s, RATE);
 	sketch_go(&s, 3.0, 2000.0, 15.0);
@@ -175,11 +200,13 @@ START_TEST(a_kickdown_is_another_gear)
 	first = s.count;
 	sketch_go(&s, 5.0, 6600.0, 100.0);
 	sketch_go(&s, 1.0, 6300.0, 0.0);
-	p = sketch_find(&s, SKETCH_USUAL, NULL);
-	ck_assert_uint_eq(p.count, 1);
-	sketch_expect(&p, 0, first, first + 99, 1);
-	CHECK_NEAR(p.list[0].ratio, 55.0, 0.5);
-	pulls_release(&p);
+	for (i = 0; i < COUNT(channels); i++) {
+		p = sketch_find(&s, channels[i], NULL);
+		ck_assert_uint_eq(p.count, 1);
+		sketch_expect(&p, 0, first, first + 99, 1);
+		CHECK_NEAR(p.list[0].ratio, i == 0 ? 55.0 : NAN, 0.5);
+		pulls_release(&p);
+	}
 	sketch_release(&s);
 }
 END_TEST
@@ -235,10 +262,11 @@ START_TEST(a_slower_rise_goes_on)
 	sketch_pull(&s, 5000.0, &first, &last);
 	sketch_go(&s, 3.0, 5600.0, 100.0);
 	sketch_go(&s, 2.0, 6600.0, 100.0);
+	sketch_go(&s, 0.2, 6640.0, 100.0);
 	sketch_go(&s, 1.0, 6400.0, 0.0);
 	p = sketch_find(&s, SKETCH_USUAL, NULL);
 	ck_assert_uint_eq(p.count, 1);
-	sketch_expect(&p, 0, first, last + 100, 0);
+	sketch_expect(&p, 0, first, last + 104, 0);
 	pulls_release(&p);
 	sketch_release(&s);
 }
@@ -275,6 +303,25 @@ START_TEST(slip_does_not_end_it)
 		pulls_release(&p);
 		sketch_release(&s);
 	}
+}
+END_TEST
+
+/* Lifted before engine speed is back where it had run to. */
+START_TEST(slip_near_the_end_does_not_end_it)
+{
+	struct sketch s;
+	struct pulls p;
+	size_t first, last;
+
+	sketch_init(&s, RATE);
+	sketch_pull(&s, 5000.0, &first, &last);
+	sketch_go(&s, 1.0, 4800.0, 0.0);
+	slip(&s, last - 25, last - 10, 0.10);
+	p = sketch_find(&s, SKETCH_USUAL, NULL);
+	ck_assert_uint_eq(p.count, 1);
+	sketch_expect(&p, 0, first, last, 0);
+	pulls_release(&p);
+	sketch_release(&s);
 }
 END_TEST
 
@@ -339,6 +386,23 @@ START_TEST(revving_in_neutral_is_none)
 		pulls_release(&p);
 		sketch_release(&s);
 	}
+}
+END_TEST
+
+/* A blip of the throttle for a change down. */
+START_TEST(a_blip_is_none)
+{
+	struct sketch s;
+	struct pulls p;
+
+	sketch_init(&s, 50.0);
+	sketch_go(&s, 3.0, 2000.0, 0.0);
+	sketch_go(&s, 0.5, 3700.0, 100.0);
+	sketch_go(&s, 2.0, 2500.0, 0.0);
+	p = sketch_find(&s, SKETCH_PEDAL, NULL);
+	ck_assert_uint_eq(p.count, 0);
+	pulls_release(&p);
+	sketch_release(&s);
 }
 END_TEST
 
@@ -429,14 +493,17 @@ Suite *pull_suite(void)
 	tcase_add_test(ends, a_lift_between_makes_two);
 	tcase_add_test(ends, a_change_of_gear_with_a_lift_makes_two);
 	tcase_add_test(ends, a_change_of_gear_with_the_foot_down_makes_two);
+	tcase_add_test(ends, a_pull_may_begin_with_a_sag);
 	tcase_add_test(ends, a_kickdown_is_another_gear);
 	tcase_add_test(ends, the_first_cut_of_the_limiter_ends_it);
 	tcase_add_test(ends, a_soft_limiter_ends_it);
 	tcase_add_test(ends, a_slower_rise_goes_on);
 	tcase_add_test(ends, slip_does_not_end_it);
+	tcase_add_test(ends, slip_near_the_end_does_not_end_it);
 	tcase_add_test(ends, slip_without_road_speed_does_not_end_it);
 	tcase_add_test(ends, an_engine_that_runs_away_ends_it);
 	tcase_add_test(none, revving_in_neutral_is_none);
+	tcase_add_test(none, a_blip_is_none);
 	tcase_add_test(none, a_clutch_that_never_shuts_is_none);
 	tcase_add_test(none, part_throttle_is_none);
 	tcase_add_test(none, a_short_burst_is_none);

@@ -36,6 +36,17 @@ static unsigned expect_one(struct sketch *s, unsigned channels, size_t first, si
 	return weak;
 }
 
+/* Only every n-th row has the channel, beginning with row `phase`. */
+static void poll(struct sketch *s, double *field, size_t n, size_t phase)
+{
+	const size_t width = sizeof(struct sketch_row) / sizeof(double);
+	size_t i;
+
+	for (i = 0; i < s->count; i++)
+		if (i % n != phase)
+			field[i * width] = NAN;
+}
+
 START_TEST(a_drive_need_not_read_100)
 {
 	static const double fulls[] = { 78.0, 0.78 };
@@ -111,7 +122,7 @@ START_TEST(without_pedal_and_throttle_by_load)
 {
 	struct sketch s;
 	struct pulls p;
-	size_t first, last;
+	size_t first, last, from, i;
 
 	one_pull(&s, RATE, &first, &last);
 	ck_assert_uint_eq(expect_one(&s, SKETCH_MAP | SKETCH_SPEED, first, last, 2),
@@ -119,11 +130,14 @@ START_TEST(without_pedal_and_throttle_by_load)
 	/* less load at the same engine speeds is part throttle, and so is a lean mixture */
 	one_pull(&s, RATE, &first, &last);
 	sketch_go(&s, 1.0, 2000.0, 0.0);
+	from = s.count;
 	sketch_go(&s, 12.0, 5500.0, 80.0);
+	for (i = from; i < from + 80; i++)
+		s.rows[i].map /= 0.8;	/* as much where the turbo does not yet help */
 	sketch_go(&s, 2.0, 2500.0, 0.0);
 	expect_one(&s, SKETCH_MAP | SKETCH_SPEED, first, last, 2);
 	one_pull(&s, RATE, &first, &last);
-	for (size_t i = 0; i < s.count; i++)
+	for (i = 0; i < s.count; i++)
 		s.rows[i].lambda = 1.0;
 	p = sketch_find(&s, SKETCH_MAP | SKETCH_SPEED | SKETCH_LAMBDA, NULL);
 	ck_assert_uint_eq(p.count, 0);
@@ -169,6 +183,12 @@ START_TEST(a_lost_road_speed_does_not_end_it)
 	for (i = first + 40; i < first + 90; i++)
 		s.rows[i].speed = 0.0;
 	expect_one(&s, SKETCH_USUAL, first, last, 0);
+	/* and comes back just as the foot is lifted */
+	one_pull(&s, RATE, &first, &last);
+	for (i = first + 90; i <= last; i++)
+		s.rows[i].speed = 0.0;
+	poll(&s, &s.rows[0].speed, 3, (last + 2) % 3);
+	expect_one(&s, SKETCH_USUAL, first, last, 0);
 }
 END_TEST
 
@@ -181,17 +201,6 @@ START_TEST(five_rows_a_second_are_enough)
 	ck_assert_uint_eq(expect_one(&s, SKETCH_USUAL, first, last, 0), 0);
 }
 END_TEST
-
-/* Only every n-th row has the channel, beginning with row `phase`. */
-static void poll(struct sketch *s, double *field, size_t n, size_t phase)
-{
-	const size_t width = sizeof(struct sketch_row) / sizeof(double);
-	size_t i;
-
-	for (i = 0; i < s->count; i++)
-		if (i % n != phase)
-			field[i * width] = NAN;
-}
 
 START_TEST(channels_may_come_in_turn)
 {
@@ -306,9 +315,11 @@ START_TEST(a_log_without_time_has_pulls_too)
 	struct pulls p;
 	size_t first, last, i;
 
-	one_pull(&s, RATE, &first, &last);
+	one_pull(&s, 50.0, &first, &last);
 	for (i = 0; i < s.count; i++)
 		s.rows[i].t = (double)i;
+	poll(&s, &s.rows[0].rpm, 6, 0);
+	poll(&s, &s.rows[0].speed, 6, 3);
 	log = sketch_log(&s, SKETCH_USUAL);
 	log->time_source = TIME_ROWS;
 	ck_assert_int_eq(pull_find(log, NULL, &p, NULL), ERR_NONE);

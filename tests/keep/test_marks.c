@@ -8,6 +8,40 @@
 
 #include "marks_util.h"
 
+/* Two viewers of one log: the second to save must not undo what the first kept. */
+START_TEST(test_changed_by_another)
+{
+	char name[] = "/tmp/twinpull-marks.XXXXXX";
+	struct marks first, second, back;
+	struct err e = ERR_INIT;
+	char one[] = "one", two[] = "two";
+	struct mark mark = { .pull = 1, .axis = AXIS_RPM, .from = 1, .to = 2, .title = one };
+	char *log, *command;
+
+	ck_assert_ptr_nonnull(mkdtemp(name));
+	log = mem_printf("%s/log.csv", name);
+	ck_assert_int_eq(marks_load(&first, log, NULL), ERR_NONE);
+	ck_assert_int_eq(marks_load(&second, log, NULL), ERR_NONE);
+	marks_add(&first, &mark);
+	ck_assert_int_eq(marks_save(&first, &e), ERR_NONE);
+	ck_assert_int_eq(marks_save(&first, &e), ERR_NONE);
+	mark.title = two;
+	marks_add(&second, &mark);
+	ck_assert_int_eq(marks_save(&second, &e), ERR_DATA);
+	ck_assert_ptr_nonnull(strstr(e.text, "changed by somebody else"));
+	ck_assert_int_eq(marks_load(&back, log, NULL), ERR_NONE);
+	ck_assert_uint_eq(back.count, 1);
+	ck_assert_str_eq(back.list[0].title, "one");
+	marks_release(&first);
+	marks_release(&second);
+	marks_release(&back);
+	command = mem_printf("rm -rf '%s'", name);
+	ck_assert_int_eq(system(command), 0);
+	free(command);
+	free(log);
+}
+END_TEST
+
 Suite *marks_suite(void);
 
 #define HEADER "pull,axis,from,to,channel,title,note\n"
@@ -311,6 +345,7 @@ Suite *marks_suite(void)
 	TCase *t = tcase_create("marks");
 
 	tcase_set_timeout(t, 60);
+	tcase_add_test(t, test_changed_by_another);
 	tcase_add_test(t, test_none_yet);
 	tcase_add_test(t, test_round_trip);
 	tcase_add_loop_test(t, test_round_trip_random, 0, 4);

@@ -63,6 +63,7 @@ static struct view *open_view(const char *dir, const struct viewer_options *o)
 			start.b = &loaded[1];
 		}
 	}
+	start.whole_alone = true;
 	start.crossing = NAN;
 	start.axis = -1;
 	start.glyphs = o->glyphs;
