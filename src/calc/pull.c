@@ -20,7 +20,6 @@
 #define EARLY_END_SHARE 0.92	/* of the log's highest engine speed */
 #define COARSE_RPM 100.0	/* from sample to sample */
 #define GEAR_SHARE 0.50		/* of the samples must keep the ratio */
-#define KNOWN_SHARE 0.2		/* of the samples must have a ratio: the car moves */
 #define STEADY_SHARE 0.97	/* below: some slip */
 #define RUN_AWAY 0.35		/* of the ratio: more than wheels slip */
 #define LEAST_SECONDS 0.8
@@ -53,8 +52,7 @@ const char *pull_weakness(unsigned bit, const char **key)
 /* What is known of the ratio of engine speed to road speed over a rise. */
 struct ratio {
 	double middle;		/* rpm per km/h; NaN unknown */
-	size_t known;		/* samples */
-	double share;		/* of them that keep it */
+	double share;		/* of the samples with a ratio that keep it; 0 without any */
 };
 
 /* The ratio that most of the samples share, within the tolerance to either side. */
@@ -84,7 +82,8 @@ static struct ratio find_ratio(const struct hunt *h, size_t first, size_t last)
 {
 	const double speed = series_at(&h->speed, h->rpm.t[first + (last - first) / 2]);
 	const double step = speed > 1.0 ? 1.0 / speed : 0.0;
-	struct ratio out = { NAN, 0, 0.0 };
+	struct ratio out = { NAN, 0.0 };
+	size_t known = 0;
 	size_t kept;
 	size_t i;
 
@@ -92,12 +91,12 @@ static struct ratio find_ratio(const struct hunt *h, size_t first, size_t last)
 		const double ratio = hunt_ratio(h, i);
 
 		if (!isnan(ratio))
-			h->scratch[out.known++] = ratio;
+			h->scratch[known++] = ratio;
 	}
-	gsl_sort(h->scratch, 1, out.known);
-	out.middle = common_ratio(h->scratch, out.known, HUNT_SLIP + step, &kept);
-	if (out.known > 0)
-		out.share = (double)kept / (double)out.known;
+	gsl_sort(h->scratch, 1, known);
+	out.middle = common_ratio(h->scratch, known, HUNT_SLIP + step, &kept);
+	if (known > 0)
+		out.share = (double)kept / (double)known;
 	return out;
 }
 
@@ -133,8 +132,7 @@ static bool find_ends(const struct hunt *h, struct rise *r, struct pull *p)
 		p->weak |= PULL_NO_SPEED;
 		return true;
 	}
-	if ((double)ratio.known < KNOWN_SHARE * (double)(r->last - r->first + 1) ||
-	    ratio.share < GEAR_SHARE)
+	if (ratio.share < GEAR_SHARE)
 		return false;
 	if (ratio.share < STEADY_SHARE)
 		p->weak |= PULL_SLIP;

@@ -3,12 +3,20 @@
  * Finding the pulls of a log: full-throttle runs in one gear.
  *
  * A pull begins with the first sample at which the pedal (or, without one, the
- * throttle) is down near its own maximum, and ends with the last sample before
- * it is lifted, the gear changes, or the limiter first cuts.  In it, engine
- * speed rises by at least min_rise, and engine speed over road speed stays
- * constant where there is road speed, a slipping wheel allowed for.  Without
- * pedal and throttle, rising engine speed under load (manifold pressure, air
- * mass or load near its maximum) is taken instead.
+ * throttle) is down near its own maximum, or behind a change of gear with the foot
+ * down at which the clutch is shut again.  It ends with the last sample before it is
+ * lifted, the gear changes, or the limiter first cuts.  In it, engine speed rises by
+ * at least min_rise, and engine speed over road speed stays constant where there is
+ * road speed, slip of wheels or clutch allowed for.  No pull crosses a section of the
+ * log.
+ *
+ * Without pedal and throttle the load decides (manifold pressure, boost, load or air
+ * mass): the pull begins when the manifold is at the pressure of the air outside, the
+ * load must come near the highest that the log has at such engine speeds, and the
+ * mixture must be rich where lambda is logged.  That begin is about a tenth of a
+ * second off the foot's, more behind a change of gear, and part throttle can pass for
+ * full where there is nothing to compare it with.  With engine speed alone, rises up
+ * to the top of the log's engine speed are taken.
  */
 #ifndef CALC_PULL_H
 #define CALC_PULL_H

@@ -26,10 +26,10 @@ void rise_first(const struct hunt *h, const struct window *w, struct rise *r);
 bool rise_next(const struct hunt *h, struct rise *r);
 
 /*
- * Moves first and last, and clears at_begin and at_end, to where the rise truly begins and ends: behind a change of gear
- * to where the clutch is shut; before one, or before the limiter cuts, to the last
- * sample that goes on as those before it.  `ratio` is the rise's engine speed over road
- * speed, NaN where unknown.
+ * Moves first and last, and clears at_begin and at_end, to where the rise truly begins
+ * and ends: behind a change of gear to where the clutch is shut; before one, or before
+ * the limiter cuts, to the last sample that goes on as those before it.  `ratio` is the
+ * rise's engine speed over road speed, NaN where unknown.
  */
 void rise_sharpen(const struct hunt *h, double ratio, struct rise *r);
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Putting a canvas on the terminal: only the cells that changed. */
+#include <signal.h>
 #include <wchar.h>
 
 #include "ui/term.h"
@@ -39,6 +40,21 @@ static bool same(struct cell a, struct cell b)
 	return a.ch == b.ch && a.style == b.style && a.flags == b.flags;
 }
 
+/*
+ * curses ignores Ctrl-Z while it writes, and the key would be lost: blocked, it waits
+ * until the frame is out.
+ */
+static void refresh_undisturbed(void)
+{
+	sigset_t stop, before;
+
+	sigemptyset(&stop);
+	sigaddset(&stop, SIGTSTP);
+	sigprocmask(SIG_BLOCK, &stop, &before);
+	refresh();
+	sigprocmask(SIG_SETMASK, &before, NULL);
+}
+
 void ui_term_show(struct ui_term *t, struct canvas *c, int row, int col)
 {
 	const bool all = t->shown == NULL || canvas_rows(t->shown) != canvas_rows(c) ||
@@ -54,7 +70,7 @@ void ui_term_show(struct ui_term *t, struct canvas *c, int row, int col)
 	canvas_free(t->shown);
 	t->shown = c;	/* the next frame is drawn as a difference to this one */
 	move(row, col);
-	refresh();
+	refresh_undisturbed();
 }
 
 void ui_term_redraw(struct ui_term *t)

@@ -16,6 +16,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/mem.h"
 #include "calc/pull_trial.h"
 
 #ifndef BUILDDIR
@@ -147,22 +148,27 @@ static bool parse(struct settings *s, int argc, char **argv)
 int main(int argc, char **argv)
 {
 	struct settings settings = { 1, 2000, NULL, false };
-	char own[] = "/tmp/pulls-XXXXXX";
+	const char *tmp = getenv("TMPDIR");
+	char *own = mem_printf("%s/pulls-XXXXXX", tmp != NULL ? tmp : "/tmp");
 	const char *directory;
 	bool ok;
 
-	if (!parse(&settings, argc, argv)) {
+	ok = parse(&settings, argc, argv);
+	if (!ok) {
 		fprintf(stderr, "use: bench_pulls [--count N] [--from SEED] [--keep DIR] "
 				"[--quiet]\n");
-		return 2;
+		goto out;
 	}
 	directory = settings.keep != NULL ? settings.keep : mkdtemp(own);
-	if (directory == NULL) {
+	ok = directory != NULL;
+	if (!ok) {
 		perror("bench_pulls: no temporary directory");
-		return 2;
+		goto out;
 	}
 	ok = measure(&settings, directory);
 	if (settings.keep == NULL)
 		rmdir(own);
+out:
+	free(own);
 	return ok ? 0 : 2;
 }

@@ -21,7 +21,7 @@ Suite *pull_sim_suite(void);
 #define LOGS 150
 #define LEAST_PULLS 150		/* that so many logs must have, or nothing is tested */
 #define FAR_SHARE 0.01		/* of the pulls may have an end further off than allowed */
-#define LOAD_FALSE_SHARE 0.15	/* of the logs without pedal and throttle may have a false one */
+#define LOAD_FALSE_SHARE 0.15	/* of the logs by load may have a false one */
 
 struct sums {
 	size_t logs;
