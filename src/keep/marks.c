@@ -133,6 +133,9 @@ static void on_field(void *data, size_t n, void *user)
 {
 	struct reading *r = user;
 
+	if (r->code == ERR_NONE && n > 0 && memchr(data, '\0', n) != NULL)
+		r->code = err_set(r->e, ERR_FORMAT, "%s: record %zu holds a NUL byte; mend the file "
+				  "or move it away", r->path, r->line + 1);
 	if (r->field < FIELDS) {
 		free(r->text[r->field]);
 		r->text[r->field] = mem_strndup(data == NULL ? "" : data, n);

@@ -240,6 +240,16 @@ START_TEST(test_sanitise_cases)
 
 	text_sanitise(&b, dirty, sizeof dirty - 1);
 	ck_assert_str_eq(b.data, "a ]0;x  \xef\xbf\xbd" "31m    z   \xc2\xb0" "C ");
+	/* what breaks a line or turns the direction of text (UAX #9) */
+	buf_clear(&b);
+	text_sanitise(&b, "a\xe2\x80\xa8" "b\xe2\x80\xae" "c\xe2\x81\xa6" "d", 13);
+	ck_assert_str_eq(b.data, "a b c d");
+	buf_clear(&b);
+	text_sanitise_lines(&b, "one\x1b\n\ntwo\r\n");
+	ck_assert_str_eq(b.data, "one \n\ntwo \n");
+	buf_clear(&b);
+	text_sanitise_lines(&b, "");
+	ck_assert_str_eq(buf_text(&b), "");
 	buf_release(&b);
 }
 END_TEST

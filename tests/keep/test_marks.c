@@ -8,40 +8,6 @@
 
 #include "marks_util.h"
 
-/* Two viewers of one log: the second to save must not undo what the first kept. */
-START_TEST(test_changed_by_another)
-{
-	char name[] = "/tmp/twinpull-marks.XXXXXX";
-	struct marks first, second, back;
-	struct err e = ERR_INIT;
-	char one[] = "one", two[] = "two";
-	struct mark mark = { .pull = 1, .axis = AXIS_RPM, .from = 1, .to = 2, .title = one };
-	char *log, *command;
-
-	ck_assert_ptr_nonnull(mkdtemp(name));
-	log = mem_printf("%s/log.csv", name);
-	ck_assert_int_eq(marks_load(&first, log, NULL), ERR_NONE);
-	ck_assert_int_eq(marks_load(&second, log, NULL), ERR_NONE);
-	marks_add(&first, &mark);
-	ck_assert_int_eq(marks_save(&first, &e), ERR_NONE);
-	ck_assert_int_eq(marks_save(&first, &e), ERR_NONE);
-	mark.title = two;
-	marks_add(&second, &mark);
-	ck_assert_int_eq(marks_save(&second, &e), ERR_DATA);
-	ck_assert_ptr_nonnull(strstr(e.text, "changed by somebody else"));
-	ck_assert_int_eq(marks_load(&back, log, NULL), ERR_NONE);
-	ck_assert_uint_eq(back.count, 1);
-	ck_assert_str_eq(back.list[0].title, "one");
-	marks_release(&first);
-	marks_release(&second);
-	marks_release(&back);
-	command = mem_printf("rm -rf '%s'", name);
-	ck_assert_int_eq(system(command), 0);
-	free(command);
-	free(log);
-}
-END_TEST
-
 Suite *marks_suite(void);
 
 #define HEADER "pull,axis,from,to,channel,title,note\n"
@@ -339,13 +305,74 @@ START_TEST(test_no_room)
 }
 END_TEST
 
+/* Two viewers of one log: the second to save must not undo what the first kept. */
+START_TEST(test_changed_by_another)
+{
+	const struct mark mark = mark_of(1, AXIS_RPM, 1, 2, "", "one", "");
+	const struct mark other = mark_of(1, AXIS_RPM, 1, 2, "", "two", "");
+	struct marks first, second;
+	struct err e = ERR_INIT;
+	struct place p;
+
+	setup(&p);
+	ck_assert_int_eq(marks_load(&first, p.log, NULL), ERR_NONE);
+	ck_assert_int_eq(marks_load(&second, p.log, NULL), ERR_NONE);
+	marks_add(&first, &mark);
+	ck_assert_int_eq(marks_save(&first, &e), ERR_NONE);
+	ck_assert_int_eq(marks_save(&first, &e), ERR_NONE);
+	marks_add(&second, &other);
+	ck_assert_int_eq(marks_save(&second, &e), ERR_DATA);
+	ck_assert_ptr_nonnull(strstr(e.text, p.beside));
+	ck_assert_ptr_nonnull(strstr(e.text, "changed by somebody else"));
+	check_titles(p.log, "one;");
+	/* opened again it can */
+	marks_release(&second);
+	ck_assert_int_eq(marks_load(&second, p.log, NULL), ERR_NONE);
+	marks_add(&second, &other);
+	ck_assert_int_eq(marks_save(&second, &e), ERR_NONE);
+	check_titles(p.log, "one;two;");
+	/* a file that was taken away is written anew */
+	ck_assert_int_eq(unlink(p.beside), 0);
+	ck_assert_int_eq(marks_save(&second, &e), ERR_NONE);
+	check_titles(p.log, "one;two;");
+	/* one that became unreadable is somebody's work, too */
+	put_file(p.beside, "notes of mine");
+	ck_assert_int_eq(marks_save(&second, &e), ERR_DATA);
+	check_file(p.beside, "notes of mine");
+	marks_release(&first);
+	marks_release(&second);
+	teardown(&p);
+}
+END_TEST
+
+/* A NUL byte ends no string here: the file is broken, and kept as it is. */
+START_TEST(test_nul)
+{
+	static const char text[] = HEADER "1,rpm,3000,4000,,half\0 a title,\n";
+	struct err e = ERR_INIT;
+	struct buf now = BUF_INIT;
+	struct place p;
+	struct marks m;
+
+	setup(&p);
+	ck_assert_int_eq(path_write_atomic(p.beside, text, sizeof text - 1, NULL), ERR_NONE);
+	ck_assert_int_eq(marks_load(&m, p.log, &e), ERR_FORMAT);
+	ck_assert_ptr_nonnull(strstr(e.text, "record 2"));
+	ck_assert_uint_eq(m.count, 0);
+	marks_release(&m);
+	ck_assert_int_eq(path_read_all(p.beside, &now, NULL), ERR_NONE);
+	ck_assert_uint_eq(now.len, sizeof text - 1);
+	buf_release(&now);
+	teardown(&p);
+}
+END_TEST
+
 Suite *marks_suite(void)
 {
 	Suite *s = suite_create("marks");
 	TCase *t = tcase_create("marks");
 
 	tcase_set_timeout(t, 60);
-	tcase_add_test(t, test_changed_by_another);
 	tcase_add_test(t, test_none_yet);
 	tcase_add_test(t, test_round_trip);
 	tcase_add_loop_test(t, test_round_trip_random, 0, 4);
@@ -355,6 +382,8 @@ Suite *marks_suite(void)
 	tcase_add_test(t, test_not_finite);
 	tcase_add_test(t, test_standard_input);
 	tcase_add_test(t, test_no_room);
+	tcase_add_test(t, test_changed_by_another);
+	tcase_add_test(t, test_nul);
 	suite_add_tcase(s, t);
 	return s;
 }
