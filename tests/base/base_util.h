@@ -108,9 +108,13 @@ static inline bool as_nobody(bool (*fn)(void *), void *arg)
 	child = fork();
 	ck_assert_int_ge(child, 0);
 	if (child == 0) {
-		if (geteuid() == 0 && (setgid(NOBODY) != 0 || setuid(NOBODY) != 0))
-			_exit(2);
-		_exit(fn(arg) ? 0 : 1);
+		const char *answer = "exit 2";
+
+		if (geteuid() != 0 || (setgid(NOBODY) == 0 && setuid(NOBODY) == 0))
+			answer = fn(arg) ? "exit 0" : "exit 1";
+		/* an end that has no memory checker count the parent's memory as lost */
+		execl("/bin/sh", "sh", "-c", answer, (char *)NULL);
+		_exit(2);
 	}
 	ck_assert_int_eq(waitpid(child, &status, 0), child);
 	return WIFEXITED(status) && WEXITSTATUS(status) == 0;
