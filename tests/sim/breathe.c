@@ -105,6 +105,23 @@ static void step_swing(struct engine *e, const struct faults *faults, double dt)
 	e->swing = size > 0 ? size * mx_sin(e->swing_phase) : 0;
 }
 
+/* One peak of 0.7 s where the boost first comes near its target; added to the swing. */
+static void step_peak(struct engine *e, const struct faults *faults,
+		      const struct engine_input *in, double dt)
+{
+	const double size = faults->level[FAULT_BOOST_OVERSHOOT];
+	const bool near = e->boost_target > 20 && e->spool > e->boost_target - 8;
+
+	if (in->pedal < 0.5)
+		e->peak_s = -1;
+	else if (e->peak_s >= 0)
+		e->peak_s += dt;
+	else if (size > 0 && near)
+		e->peak_s = 0;
+	if (e->peak_s >= 0 && e->peak_s < 0.7)
+		e->swing += size * mx_sin(MX_PI * e->peak_s / 0.7);
+}
+
 void engine_breathe(struct engine *e, const struct car *car, const struct air *air,
 		    const struct faults *faults, const struct engine_input *in, double dt)
 {
@@ -116,6 +133,7 @@ void engine_breathe(struct engine *e, const struct car *car, const struct air *a
 	step_idle(e, car, in, dt);
 	step_turbo(e, car, air, faults, in, dt);
 	step_swing(e, faults, dt);
+	step_peak(e, faults, in, dt);
 	e->pre = air->pressure_kpa - loss + e->spool + loss * mx_ramp(e->spool, 0, 30);
 
 	const double x = throttle_area(e, car) * THROTTLE_SIZE / krpm;

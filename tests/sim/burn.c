@@ -100,7 +100,7 @@ static void step_cuts(struct engine *e, const struct car *car, const struct engi
  * ratio of 14.7, 37.5 % of it turned into work at best mixture and timing
  * (round textbook figures, from memory); then friction and pumping.
  */
-static void step_torque(struct engine *e, const struct car *car, const struct air *air)
+static void step_torque(struct engine *e, const struct car *car, const struct air *air, double dt)
 {
 	const double krpm = e->rpm / 1000.0;
 	const double off_mix = e->lambda - 0.90;
@@ -115,8 +115,25 @@ static void step_torque(struct engine *e, const struct car *car, const struct ai
 	const double pumping = (air->pressure_kpa - e->map) * car->displacement_l / (4 * MX_PI);
 	const double friction = car->displacement_l * (5.5 + 1.2 * krpm + 0.22 * krpm * krpm);
 
-	e->indicated = e->overrun || e->limiter ? 0 : work / (4 * MX_PI) * (1 - e->misfire);
-	e->torque = e->indicated - (pumping > 0 ? pumping : 0.3 * pumping) - friction;
+	const double whole = e->overrun || e->limiter ? 0 : work / (4 * MX_PI);
+	const double lost = pumping > 0 ? pumping : 0.3 * pumping;
+
+	e->indicated = whole * (1 - e->misfire);
+	e->torque = e->indicated - lost - friction;
+	/* What is asked for is what a sound engine would do. */
+	e->torque_asked = mx_lag(e->torque_asked, whole - lost - friction, dt, 0.02);
+}
+
+static void step_intervention(struct engine *e, const struct faults *faults, double dt)
+{
+	const double cut = mx_clamp(faults->level[FAULT_TORQUE_CUT], 0, 1);
+	const double lost = mx_clamp(faults->level[FAULT_MISFIRE], 0, 1);
+
+	e->misfires += (lost * e->rpm / 30 + faults->level[FAULT_MISFIRE_COUNT]) * dt;
+	if (cut > 0 && e->torque > 0) {
+		e->indicated -= cut * e->torque;
+		e->torque -= cut * e->torque;
+	}
 }
 
 static void step_fuel(struct engine *e, const struct car *car, const struct faults *faults,
@@ -148,6 +165,7 @@ void engine_burn(struct engine *e, const struct car *car, const struct air *air,
 	step_cuts(e, car, in, dt);
 	step_mixture(e, faults, in, dt);
 	step_ignition(e, faults, dt);
-	step_torque(e, car, air);
+	step_torque(e, car, air, dt);
+	step_intervention(e, faults, dt);
 	step_fuel(e, car, faults, dt);
 }

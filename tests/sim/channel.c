@@ -158,13 +158,29 @@ static const struct channel channels[] = {
 		AT(derived.clutch_switch), 1, 0, 0, ANY, 0, "", "", "a"},
 	{"fuel_status", FAM_STATUS, {"Fuel System Status", "FUELSYS1", "fuel_system_status",
 		"Fuel Loop"}, AT(derived.fuel_status), 1, 0, 0, ANY, 0, "", "", "acd"},
+	/* Of no set but "full": logs of the other sets stay what they were. */
+	{"ignition_target", FAM_ANGLE, {"Ignition Timing Target", "SPARK_TGT",
+		"ignition_timing_target", "Timing Target"}, AT(engine.spark_base), 1, 0, 0.5, ANY,
+		1, "deg", "deg", ""},
+	{"torque_request", FAM_TORQUE, {"Engine Torque Request", "TQ_DD",
+		"engine_torque_request", "Torque Request"}, AT(engine.torque_asked), 1, 0, 1, ANY,
+		0, "Nm", "lbf ft", ""},
+	{"misfires", FAM_NONE, {"Misfire Count", "MISFIRE_CNT", "misfire_count", "Misfires"},
+		AT(derived.misfires), 1, 0, 0, ANY, 0, "", "", ""},
+	{"compressor_out", FAM_TEMP, {"Compressor Outlet Temperature", "COMP_OUT_TEMP",
+		"compressor_outlet_temp", "Compressor Outlet Temp"}, AT(engine.compressor_out), 1,
+		0.3, 1, ANY, 1, "C", "F", ""},
+	{"cooler_out", FAM_TEMP, {"Charge Cooler Outlet Temperature", "CACT",
+		"charge_cooler_outlet_temp", "Charge Cooler Outlet Temp"}, AT(engine.cooler_out), 1,
+		0.1, 1, ANY, 1, "C", "F", ""},
 };
 /* clang-format on */
 
 static const struct {
 	const char *name;
 	char letter;
-} sets[] = {{"all", 'a'}, {"club", 'c'}, {"drive", 'd'}, {"core", 'k'}};
+} sets[] = {{"all", 'a'}, {"club", 'c'}, {"drive", 'd'}, {"core", 'k'},
+	    {"full", '\0'}}; /* every string has it, at its end */
 
 size_t channel_count(void)
 {

@@ -61,7 +61,7 @@ size_t channel_count(void);
 const struct channel *channel_at(size_t i);
 const struct channel *channel_find(const char *id, size_t length);
 
-/* Sets: all, club (the samples), drive (the long sample), core. */
+/* Sets: full (every channel), all (of them, the first that there were), club (the samples), drive (the long sample), core. */
 bool channel_in_set(const struct channel *c, const char *set, size_t length);
 
 const struct unit *unit_find(enum family family, const char *label);

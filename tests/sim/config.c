@@ -17,10 +17,12 @@ void config_init(struct config *c)
 			 .before_s = 5,
 			 .after_s = 5,
 			 .minutes = 10,
-			 .pulls = -1},
+			 .pulls = -1,
+			 .held_s = -1},
 		.mass = NAN,
 		.limit = NAN,
 		.air = {.temp_c = 21, .pressure_kpa = 99.4, .humidity_pct = 48},
+		.ethanol = 5,
 		.road = {.wave_m = 400},
 		.rate = 20,
 		.jitter = 0.02,
@@ -161,7 +163,7 @@ static void draw_faults(struct config *c, struct rng *r)
 	const int n = rng_chance(r, 0.45) ? 0 : 1 + rng_below(r, 3);
 
 	for (int i = 0; i < n; i++) {
-		const enum fault_id id = (enum fault_id)rng_below(r, FAULT_COUNT);
+		const enum fault_id id = (enum fault_id)rng_below(r, FAULT_DRAWN);
 		if (id != FAULT_PEDAL_STUCK && id != FAULT_DROPOUT && id != FAULT_THROTTLE_CLOSE)
 			add_fault(c, id);
 	}

@@ -42,6 +42,7 @@ struct config {
 	struct car car;
 	double mass, limit; /* NaN: the car's own */
 	struct air air;
+	double ethanol; /* in the fuel, % */
 	struct road road;
 	/* sampling */
 	double rate, jitter;          /* Hz; share of the period, 1 sd */
@@ -55,14 +56,15 @@ struct config {
 	int style, system;
 	double noise;
 	int coarse, knock_negative;
-	double map_max, pedal_full, throttle_full; /* kPa; % shown at the end stop */
+	double map_max, maf_max;           /* ends of sensors, kPa and g/s; 0 none */
+	double pedal_full, throttle_full; /* % shown at the end stop */
 	int empty_column, duplicate_column;
 	struct dialect dialect;
 	struct fault fault[FAULT_MAX];
 	int faults;
 	/* output */
 	const char *out, *truth;
-	int no_samples;
+	int no_samples, true_values;
 	bool random;
 };
 

@@ -24,6 +24,7 @@ struct engine {
 	double exhaust_flow; /* g/s */
 	double boost_target;
 	double swing, swing_phase;        /* kPa, rad: fault boost_osc */
+	double peak_s;                    /* since the spool ended, < 0 before: boost_overshoot */
 	double duty, gate, duty_integral; /* wastegate: duty shuts it, gate is how open it is */
 	double pre;                       /* before the throttle */
 	double map;
@@ -41,10 +42,12 @@ struct engine {
 	bool overrun, limiter;
 	double limiter_left;      /* s of cut still to come */
 	double torque, indicated; /* brake torque and indicated torque, N m */
+	double torque_asked;      /* brake torque without misfires and interventions */
+	double misfires;          /* counted so far */
 	/* fuel */
 	double rail, rail_target, low_side, injection_ms;
 	/* warmth and supply, C and V */
-	double cooler, iat, inlet_c, soak, coolant_base, coolant, oil_base, oil, egt, oil_pressure,
+	double cooler, iat, inlet_c, compressor_out, cooler_out, soak, coolant_base, coolant, oil_base, oil, egt, oil_pressure,
 		battery;
 	double next_draw; /* s until the slow random terms are drawn again */
 	struct rng rng;

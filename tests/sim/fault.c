@@ -62,6 +62,16 @@ static const struct fault_def defs[FAULT_COUNT] = {
 		0},
 	[FAULT_PEDAL_STUCK] = {"pedal_stuck", "%", "pedal reads size", 30, 4000, 5000, 1, 0},
 	[FAULT_DROPOUT] = {"dropout", "-", "every channel missing (size 1)", 1, 4000, 4400, 1, 0},
+	[FAULT_TORQUE_CUT] = {"torque_cut", "share", "torque below what is asked for", 0.3, 4000,
+		5000, 100, 0.05},
+	[FAULT_MISFIRE_COUNT] = {"misfire_count", "1/s", "misfires are counted, torque stays", 20,
+		4500, 5500, 50, 0.02},
+	[FAULT_COOLER_POOR] = {"cooler_poor", "share", "the charge cooler's effectiveness lost", 0.5,
+		1000, 9000, 100, 0.3},
+	[FAULT_BOOST_OVERSHOOT] = {"boost_overshoot", "kPa", "one peak at the end of the spool", 40,
+		1500, 9000, 50, 0.05},
+	[FAULT_TURBO_FAST] = {"turbo_fast", "share", "the turbo turns faster", 0.1, 3500, 9000, 300,
+		0.1},
 };
 /* clang-format on */
 

@@ -39,8 +39,16 @@ enum fault_id {
 	FAULT_SPEED_LOST,
 	FAULT_PEDAL_STUCK,
 	FAULT_DROPOUT,
+	/* --random draws of those above only, so that its logs stay what they were */
+	FAULT_TORQUE_CUT,
+	FAULT_MISFIRE_COUNT,
+	FAULT_COOLER_POOR,
+	FAULT_BOOST_OVERSHOOT,
+	FAULT_TURBO_FAST,
 	FAULT_COUNT
 };
+
+#define FAULT_DRAWN FAULT_TORQUE_CUT /* how many --random knows */
 
 struct fault {
 	enum fault_id id;

@@ -110,6 +110,7 @@ bool log_init(struct log *log, const struct config *config)
 void log_release(struct log *log)
 {
 	free(log->cells);
+	free(log->values);
 	free(log->rows);
 }
 
@@ -122,6 +123,14 @@ static double full_scale(const struct config *config, const struct channel *c)
 	return c->family == FAM_ANGLE && strncmp(c->id, "knock", 5) == 0 && config->knock_negative
 		       ? -1
 		       : 1;
+}
+
+static double true_value(const struct channel *c, const struct world *w)
+{
+	double value;
+
+	memcpy(&value, (const char *)w + c->offset, sizeof value);
+	return value * c->scale;
 }
 
 /* What the sensor says now, in the shown unit. */
@@ -137,6 +146,8 @@ static double read_sensor(struct log *log, const struct column *column, const st
 		value += c->noise * config->noise * rng_normal(&log->sensor);
 	if (config->map_max > 0 && strcmp(c->id, "map") == 0 && value > config->map_max)
 		value = config->map_max;
+	if (config->maf_max > 0 && strcmp(c->id, "maf") == 0 && value > config->maf_max)
+		value = config->maf_max;
 	if (config->coarse && c->step > 0)
 		value = floor(value / c->step + 0.5) * c->step;
 	value = mx_clamp(value, c->least, c->most);
@@ -146,7 +157,7 @@ static double read_sensor(struct log *log, const struct column *column, const st
 static bool make_room(struct log *log)
 {
 	const long room = log->row_room > 0 ? 2 * log->row_room : 1024;
-	double *cells;
+	double *cells, *values;
 	struct row_truth *rows;
 
 	if (log->row_count < log->row_room)
@@ -159,6 +170,13 @@ static bool make_room(struct log *log)
 		log->rows = rows;
 	if (cells == NULL || rows == NULL)
 		return false;
+	if (log->config->true_values) {
+		values = realloc(log->values,
+				 (size_t)room * (size_t)log->column_count * sizeof *values);
+		if (values == NULL)
+			return false;
+		log->values = values;
+	}
 	log->row_room = room;
 	return true;
 }
@@ -186,6 +204,18 @@ static void take_cells(struct log *log, struct world *w)
 		    (config->drop_cells > 0 && rng_chance(&log->sensor, config->drop_cells)))
 			row[i] = NAN;
 	}
+}
+
+static void take_values(struct log *log, const struct world *w)
+{
+	double *const row = log->values + log->row_count * log->column_count;
+	struct world as_is = *w;
+
+	world_derive_true(&as_is);
+	for (int i = 0; i < log->column_count; i++)
+		row[i] = log->columns[i].channel != NULL
+				 ? true_value(log->columns[i].channel, &as_is)
+				 : NAN;
 }
 
 static void take_truth(struct log *log, const struct world *w)
@@ -226,6 +256,8 @@ bool log_step(struct log *log, struct world *w)
 			return false;
 		take_cells(log, w);
 		take_truth(log, w);
+		if (log->values != NULL)
+			take_values(log, w);
 		log->row_count++;
 	}
 	log->turn++;

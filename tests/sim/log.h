@@ -30,6 +30,7 @@ struct log {
 	struct column columns[LOG_COLUMNS_MAX];
 	int column_count;
 	double *cells; /* rows x column_count; NaN is missing */
+	double *values; /* likewise, true and in base units; NULL when not asked for */
 	struct row_truth *rows;
 	long row_count, row_room;
 	long turn; /* rows due so far, dropped ones too */

@@ -100,7 +100,7 @@ static int simulate(struct config *c)
 	finish_config(c);
 	if (plan == NULL || truth == NULL || !log_init(&log, c))
 		goto out;
-	struct world w = {.car = c->car, .air = c->air, .road = c->road};
+	struct world w = {.car = c->car, .air = c->air, .road = c->road, .ethanol = c->ethanol};
 	w.faults.count = c->faults;
 	memcpy(w.faults.list, c->fault, sizeof w.faults.list);
 	plan_make(plan, &c->wish, &c->car, c->seed);

@@ -52,16 +52,18 @@ static void shift(struct planner *p, int gear, double pedal)
 /* Pedal down at the present speed; lifts at to_rpm, or bounces off the limiter if 0. */
 static void full(struct planner *p, double to_rpm)
 {
-	if (to_rpm > 0)
+	if (to_rpm > 0) {
 		add(p, (struct move){.kind = MOVE_PRESS,
 				     .value = 1,
 				     .until = to_rpm,
 				     .dur = 26,
 				     .ramp = p->wish->press_s});
-	else
-		add(p, (struct move){.kind = MOVE_LIMITER,
-				     .ramp = p->wish->press_s,
-				     .dur = rng_range(&p->rng, 0.02, 0.9)});
+		return;
+	}
+	const double held = rng_range(&p->rng, 0.02, 0.9);
+	add(p, (struct move){.kind = MOVE_LIMITER,
+			     .ramp = p->wish->press_s,
+			     .dur = p->wish->held_s >= 0 ? p->wish->held_s : held});
 }
 
 /* Down from the top of a pull to an easy speed. */

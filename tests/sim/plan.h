@@ -26,6 +26,7 @@ struct plan_wish {
 	double press_s;           /* pedal from cruise to the floor */
 	double before_s, after_s; /* traffic around a pull */
 	double minutes;           /* of a drive */
+	double held_s;            /* against the limiter; < 0 leaves it to the seed */
 	int pulls;                /* wanted in a drive; -1 leaves it to the seed */
 };
 

@@ -17,13 +17,17 @@ static void step_charge(struct engine *e, const struct air *air, const struct fa
 			const struct engine_input *in, double dt)
 {
 	const double wind = mx_ramp(in->speed, 0, 25);
-	const double cooling = 0.80 - 0.12 * mx_ramp(e->maf, 80, 320) + 0.05 * wind;
+	const double sound = 0.80 - 0.12 * mx_ramp(e->maf, 80, 320) + 0.05 * wind;
+	const double cooling = sound * (1 - mx_clamp(faults->level[FAULT_COOLER_POOR], 0, 1));
 
 	e->soak = mx_lag(e->soak, 16 - 11 * wind, dt, 18);
 	e->inlet_c = mx_lag(e->inlet_c, air->temp_c + 1.5 + 0.25 * e->soak, dt, 8);
 	const double settle =
 		air->temp_c + e->soak + (1 - cooling) * (compressed(e, air) - air->temp_c);
 	e->cooler = mx_lag(e->cooler, settle, dt, 13);
+	/* The sensors beside it are quick; what the cooler's own mass takes up is not lost on them. */
+	e->compressor_out = mx_lag(e->compressor_out, compressed(e, air), dt, 0.4);
+	e->cooler_out = mx_lag(e->cooler_out, e->cooler, dt, 0.4);
 	e->iat = mx_lag(e->iat, e->cooler + faults->level[FAULT_IAT_HIGH], dt, 0.8);
 }
 

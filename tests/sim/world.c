@@ -69,6 +69,13 @@ static void derive_sensors(struct world *w)
 	d->boost = d->map - w->air.pressure_kpa;
 }
 
+void world_derive_true(struct world *w)
+{
+	for (int id = FAULT_MAP_SATURATED; id <= FAULT_DROPOUT; id++)
+		w->faults.level[id] = 0;
+	world_derive(w);
+}
+
 void world_derive(struct world *w)
 {
 	const struct engine *const e = &w->engine;
@@ -80,7 +87,9 @@ void world_derive(struct world *w)
 	d->charge_target = w->air.pressure_kpa + e->boost_target;
 	d->load = 100 * e->air_g / full_air;
 	d->injector_duty = e->injection_ms * e->rpm / 1200;
-	d->turbo_krpm = 18 + 11.8 * sqrt(e->spool > 0 ? e->spool : 0);
+	d->turbo_krpm = (18 + 11.8 * sqrt(e->spool > 0 ? e->spool : 0)) *
+			(1 + w->faults.level[FAULT_TURBO_FAST]);
+	d->misfires = floor(e->misfires);
 	d->cam_deg = 30 * mx_ramp(e->rpm, 1200, 2800) * (1 - 0.7 * mx_ramp(e->rpm, 4500, 6500));
 	d->knock_max = 0;
 	for (int i = 0; i < CAR_CYLINDERS; i++)
@@ -91,6 +100,6 @@ void world_derive(struct world *w)
 	d->brake_switch = w->driver.out.brake > 0.02;
 	d->clutch_switch = w->driver.out.clutch < 0.8;
 	d->fuel_level = 64 - 0.002 * w->t;
-	d->ethanol = 5;
+	d->ethanol = w->ethanol;
 	d->fuel_status = e->overrun || e->limiter ? 2 : w->driver.out.pedal > 0.55 ? 1 : 0;
 }

@@ -17,10 +17,12 @@ struct derived {
 	double turbo_krpm, cam_deg, knock_max, accel_g, lateral_g;
 	double speed, wheel_speed;                  /* m/s */
 	double pedal, map, maf, lambda, trim_short; /* after the faults of their sensors */
+	double misfires;                            /* whole ones */
 	double gear, brake_switch, clutch_switch, fuel_level, ethanol, fuel_status;
 };
 
 struct world {
+	double ethanol; /* in the fuel, % */
 	double t; /* s after the first row of the log; negative before */
 	struct car car;
 	struct air air;
@@ -39,5 +41,8 @@ void world_init(struct world *w, const struct plan *plan, uint64_t seed, double 
 bool world_step(struct world *w, double dt);
 
 void world_derive(struct world *w);
+
+/* The same without the faults of sensors, which are gone from *w then. */
+void world_derive_true(struct world *w);
 
 #endif

@@ -162,6 +162,24 @@ static void put_samples(struct text *out, const struct log *log, const struct ai
 	}
 }
 
+/* Copies and empty columns have no line of their own: a channel stands there once. */
+static void put_values(struct text *out, const struct log *log)
+{
+	text_string(out, "values");
+	for (int i = 0; i < log->column_count; i++)
+		if (log->columns[i].kind == COLUMN_CHANNEL)
+			text_format(out, " %s", log->columns[i].channel->id);
+	text_string(out, "\n");
+	for (long row = 0; row < log->row_count; row++) {
+		const double *const values = log->values + row * log->column_count;
+		text_format(out, "v %ld", row);
+		for (int i = 0; i < log->column_count; i++)
+			if (log->columns[i].kind == COLUMN_CHANNEL)
+				text_format(out, " %.9g", values[i]);
+		text_string(out, "\n");
+	}
+}
+
 void write_truth(struct text *out, const struct log *log, const struct truth *truth,
 		 const struct world *w)
 {
@@ -172,4 +190,6 @@ void write_truth(struct text *out, const struct log *log, const struct truth *tr
 	put_events(out, truth, w);
 	if (!log->config->no_samples)
 		put_samples(out, log, &w->air);
+	if (log->values != NULL)
+		put_values(out, log);
 }
