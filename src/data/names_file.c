@@ -1,15 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/*
- * The names file: what the user says about channels, over what was recognised.
- *
- * inih reads the keys.  Section names are taken from the line itself, because inih
- * cuts them at 49 bytes and at the first ']', and channels are named freely.
- */
-#include <ini.h>
+/* The names file: what the user says about channels, over what was recognised. */
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/buf.h"
+#include "base/ini.h"
 #include "base/mem.h"
 #include "base/num.h"
 #include "base/path.h"
@@ -23,11 +18,11 @@
 
 /* One section.  What the file does not say is NULL, or -1 for the index. */
 struct override {
-	char *section;
+	const char *section;	/* belongs to names.ini, as does unit_text */
 	size_t line;		/* of the section, from 1 */
 	const struct quantity *quantity;
 	const struct unit *unit;
-	char *unit_text;
+	const char *unit_text;
 	char *name;
 	long index;
 	struct channel *channel;	/* that it is about; NULL for none in this log */
@@ -35,82 +30,12 @@ struct override {
 
 struct names {
 	const char *path;
-	const char *next;	/* the rest of the file, from the next line on */
-	size_t line;		/* that inih is at, from 1 */
-	struct override *overrides;
+	struct ini ini;
+	size_t line;		/* of the key in hand, from 1 */
+	struct override *overrides;	/* one a section */
 	size_t count;
-	size_t cap;
-	size_t error_line;	/* of the first mistake of ours in e; 0 for none */
 	struct err *e;
 };
-
-static struct override *add_section(struct names *f, const char *from, size_t n)
-{
-	mem_grow(&f->overrides, &f->cap, f->count + 1, sizeof(*f->overrides));
-	f->overrides[f->count] = (struct override){
-		.section = mem_strndup(from, n), .line = f->line, .index = -1,
-	};
-	return &f->overrides[f->count++];
-}
-
-/* From behind the '[' to the last ']' of the line; blanks around it do not count. */
-static void begin_section(struct names *f, const char *line, size_t n)
-{
-	size_t end = n;
-	size_t from = 1;
-
-	while (end > 1 && line[end - 1] != ']')
-		end--;
-	if (end <= 1)
-		return;		/* inih reports it */
-	end--;
-	while (from < end && line[from] == ' ')
-		from++;
-	while (end > from && line[end - 1] == ' ')
-		end--;
-	add_section(f, line + from, end - from);
-}
-
-static void set_error(struct names *f, size_t line)
-{
-	if (f->error_line == 0)
-		f->error_line = line;
-}
-
-/*
- * An ini_reader: the next line, without the blanks before it (inih would take it
- * for the continuation of the line above).
- */
-static char *read_line(char *out, int room, void *stream)
-{
-	struct names *f = stream;
-	const char *line = f->next;
-	size_t n;
-
-	if (*line == '\0')
-		return NULL;
-	f->line++;
-	n = strcspn(line, "\n");
-	f->next = line + n + (line[n] == '\n');
-	while (n > 0 && (*line == ' ' || *line == '\t')) {
-		line++;
-		n--;
-	}
-	while (n > 0 && (line[n - 1] == '\r' || line[n - 1] == ' ' || line[n - 1] == '\t'))
-		n--;
-	if (*line == '[')
-		begin_section(f, line, n);
-	if (n + 2 > (size_t)room) {
-		if (f->error_line == 0)
-			err_set(f->e, ERR_FORMAT, "%s:%zu: The line is longer than %d bytes; "
-				"shorten it.", f->path, f->line, room - 2);
-		set_error(f, f->line);
-		n = 0;
-	}
-	memcpy(out, line, n);
-	memcpy(out + n, "\n", 2);
-	return out;
-}
 
 /* The units that a quantity can be in, or all for NULL. */
 static void list_units(struct buf *out, const struct quantity *q)
@@ -146,8 +71,7 @@ static bool set_unit(struct names *f, struct override *o, const char *value)
 	struct buf units = BUF_INIT;
 
 	o->unit = unit_find(value, NULL);
-	free(o->unit_text);
-	o->unit_text = mem_strdup(value);
+	o->unit_text = value;
 	if (o->unit != NULL)
 		return true;
 	list_units(&units, o->quantity);
@@ -190,45 +114,53 @@ static const struct {
 	{ "name", set_name },
 };
 
-static bool set_key(struct names *f, const char *key, const char *value)
+static bool set_key(struct names *f, struct override *o, const char *key, const char *value)
 {
 	size_t i;
 
-	if (f->count == 0) {
+	if (o->line == 0) {
 		err_set(f->e, ERR_FORMAT, "%s:%zu: '%s' belongs to no channel; put a line "
 			"[CHANNEL NAME] before it.", f->path, f->line, key);
 		return false;
 	}
 	for (i = 0; i < sizeof(keys_allowed) / sizeof(keys_allowed[0]); i++)
 		if (text_casecmp(keys_allowed[i].key, key) == 0)
-			return keys_allowed[i].set(f, &f->overrides[f->count - 1], value);
+			return keys_allowed[i].set(f, o, value);
 	err_set(f->e, ERR_FORMAT, "%s:%zu: There is no key '%s'; use quantity, unit, index or "
 		"name.", f->path, f->line, key);
 	return false;
 }
 
-/* An ini_handler: 0 tells inih that the line is wrong. */
-static int take_key(void *user, const char *section, const char *key, const char *value)
+static bool set_section(struct names *f, const struct ini_section *s, struct override *o)
 {
-	struct names *f = user;
+	size_t i;
 
-	(void)section;
-	if (f->error_line > 0 || set_key(f, key, value))
-		return 1;
-	set_error(f, f->line);
-	return 0;
+	*o = (struct override){ .section = s->name, .line = s->line, .index = -1 };
+	for (i = 0; i < s->count; i++) {
+		f->line = s->keys[i].line;
+		if (!set_key(f, o, s->keys[i].name, s->keys[i].value))
+			return false;
+	}
+	return true;
 }
 
-static enum err_code parse(struct names *f)
+/* A mistake of ours comes before one of the INI: what stands behind that was not read. */
+static enum err_code parse(struct names *f, const struct buf *bytes)
 {
-	const int wrong = ini_parse_stream(read_line, f, take_key, f);
+	struct err why = ERR_INIT;
+	const enum err_code code = ini_read_memory(&f->ini, buf_text(bytes), bytes->len,
+						   "CHANNEL NAME", &why);
 
-	if (f->error_line > 0 && (wrong <= 0 || (size_t)wrong >= f->error_line))
-		return ERR_FORMAT;
-	if (wrong == 0)
-		return ERR_NONE;
-	return err_set(f->e, ERR_FORMAT, "%s:%d: Neither a [CHANNEL NAME] nor KEY = VALUE.",
-		       f->path, wrong);
+	f->overrides = mem_array(f->ini.count, sizeof(*f->overrides));
+	while (f->count < f->ini.count) {
+		const size_t at = f->count++;
+
+		if (!set_section(f, &f->ini.sections[at], &f->overrides[at]))
+			return ERR_FORMAT;
+	}
+	if (code != ERR_NONE)
+		err_set(f->e, code, "%s:%zu: %s", f->path, f->ini.wrong_line, why.text);
+	return code;
 }
 
 static struct channel *find_channel(struct datalog *log, const char *name,
@@ -379,17 +311,15 @@ static void release(struct names *f)
 {
 	size_t i;
 
-	for (i = 0; i < f->count; i++) {
-		free(f->overrides[i].section);
-		free(f->overrides[i].unit_text);
+	for (i = 0; i < f->count; i++)
 		free(f->overrides[i].name);
-	}
 	free(f->overrides);
+	ini_release(&f->ini);
 }
 
 enum err_code recognise_overrides(struct datalog *log, const char *path, struct err *e)
 {
-	struct names f = { .path = path, .e = e };
+	struct names f = { .path = path, .ini = INI_INIT, .e = e };
 	struct buf bytes = BUF_INIT;
 	enum err_code code;
 	size_t i;
@@ -397,10 +327,7 @@ enum err_code recognise_overrides(struct datalog *log, const char *path, struct 
 	code = path_read_all(path, &bytes, e);
 	if (code != ERR_NONE)
 		goto out;
-	f.next = buf_text(&bytes);
-	if (strncmp(f.next, "\xef\xbb\xbf", 3) == 0)
-		f.next += 3;
-	code = parse(&f);
+	code = parse(&f, &bytes);
 	if (code == ERR_NONE)
 		code = check_all(log, &f);
 	for (i = 0; code == ERR_NONE && i < f.count; i++)

@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Builds the fuzzers with clang's libFuzzer and runs each for some seconds, from the
-# reader's corpus as seeds.
+# reader's corpus and the samples' INI files as seeds.
 #
 #   run.sh SECONDS
 set -eu
@@ -14,13 +14,18 @@ command -v "$cc" >/dev/null || { echo 'fuzz: no clang'; exit 77; }
 
 for target in tests/fuzz/fuzz_*.c; do
 	name=$(basename "$target" .c)
-	# shellcheck disable=SC2046 -- lists of words
+	# Lists of words:
+	# shellcheck disable=SC2046
 	"$cc" -std=c11 -D_XOPEN_SOURCE=700 -g -O1 -fsanitize=fuzzer,address,undefined \
 		-fno-sanitize-recover=all -Isrc -Itests "$target" \
 		src/base/*.c src/data/*.c src/calc/*.c src/keep/*.c \
 		$(pkg-config --cflags --libs gsl inih) -lcsv -lm -o "$work/$name"
 	mkdir -p "$work/$name.corpus"
-	"$work/$name" -max_total_time="$seconds" -max_len=65536 -timeout=10 -verbosity=0 \
+	cp samples/*.ini "$work/$name.corpus"
+	set --
+	dict=tests/fuzz/${name#fuzz_}.dict
+	[ ! -e "$dict" ] || set -- "-dict=$dict"
+	"$work/$name" "$@" -max_total_time="$seconds" -max_len=65536 -timeout=10 -verbosity=0 \
 		-print_final_stats=1 "$work/$name.corpus" tests/data/corpus 2>"$work/$name.log" || {
 		tail -n 40 "$work/$name.log" >&2
 		exit 1

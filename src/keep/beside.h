@@ -1,0 +1,12 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Where car.ini, limits.ini and request.ini are looked for when none is named: in the
+ * log's folder, then in the configuration directory (XDG_CONFIG_HOME/twinpull).
+ */
+#ifndef KEEP_BESIDE_H
+#define KEEP_BESIDE_H
+
+/* The first that exists; NULL for none.  The caller frees it.  For "-" only the latter. */
+char *beside_find(const char *log_path, const char *name);
+
+#endif
