@@ -19,6 +19,8 @@ int cmd_pulls(int argc, char **argv);
 int cmd_stats(int argc, char **argv);
 int cmd_diff(int argc, char **argv);
 int cmd_channels(int argc, char **argv);
+int cmd_ready(int argc, char **argv);
+int cmd_check(int argc, char **argv);
 int cmd_marks(int argc, char **argv);
 
 #endif

@@ -17,7 +17,8 @@ static const struct syntax syntax = {
 	"plot", "A [B]",
 	"Prints the overlay as text: per channel a lane with both traces on one scale.\n"
 	"With --format csv or json the samples behind the picture.",
-	1, 2, { &options_reading, &options_compare, &options_output, &options_picture },
+	1, 2, { &options_reading, &options_compare, &options_judging, &options_output,
+		&options_picture },
 };
 
 /* In colour only on a terminal that has not asked for none. */
@@ -95,11 +96,13 @@ static int plot(struct options *o, struct viewing *w)
 	}
 	v = viewing_open(o, w);
 	if (v == NULL)
-		return EXIT_TROUBLE;
-	status = check_asked(v, o, &e) == ERR_NONE && write_plot(v, o, &out, &e) == ERR_NONE ? report_result(&out, o->output) :
-		report_trouble(&e);
+		status = EXIT_TROUBLE;
+	else if (check_asked(v, o, &e) == ERR_NONE && write_plot(v, o, &out, &e) == ERR_NONE)
+		status = report_result(&out, o->output);
+	else
+		status = report_trouble(&e);
 	buf_release(&out);
-	view_free(v);
+	viewing_close(v, w);
 	return status;
 }
 

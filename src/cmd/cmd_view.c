@@ -16,7 +16,8 @@ static const struct syntax syntax = {
 	"Opens the viewer: the widest pull of each log overlaid by engine speed, or one\n"
 	"log alone over time. Press ? in it for the keys. Without a terminal the overlay\n"
 	"is printed as text.",
-	0, 2, { &options_reading, &options_compare, &options_picture, &options_script },
+	0, 2, { &options_reading, &options_compare, &options_judging, &options_picture,
+		&options_script },
 };
 
 static int print_picture(struct view *v, const struct viewing *w)
@@ -83,9 +84,12 @@ static int view_logs(const struct options *o, struct viewing *w)
 	}
 	v = viewing_open(o, w);
 	if (v == NULL)
-		return EXIT_TROUBLE;
-	status = w->play != NULL || !isatty(STDOUT_FILENO) ? print_picture(v, w) : run_screen(v);
-	view_free(v);
+		status = EXIT_TROUBLE;
+	else if (w->play != NULL || !isatty(STDOUT_FILENO))
+		status = print_picture(v, w);
+	else
+		status = run_screen(v);
+	viewing_close(v, w);
 	return status;
 }
 

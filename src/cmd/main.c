@@ -31,6 +31,8 @@ static const struct command commands[] = {
 	{ "stats", "A [B]", "statistics of a span, of A, B and B-A", cmd_stats },
 	{ "diff", "A B", "differences by bands, spool, where they are largest", cmd_diff },
 	{ "plot", "A [B]", "the overlay as plain text", cmd_plot },
+	{ "ready", "LOG", "is the log fit to be judged and sent", cmd_ready },
+	{ "check", "LOG", "findings: what is over its limits, and where", cmd_check },
 	{ "marks", "LOG", "list, add and remove marks", cmd_marks },
 	{ "channels", "LOG", "what each channel is, with which unit, and why", cmd_channels },
 };

@@ -211,7 +211,14 @@ static bool same_file(const char *a, const char *b)
 		x.st_ino == y.st_ino && S_ISREG(x.st_mode);
 }
 
-/* A result must never take the place of the log that it was made from. */
+enum err_code options_guard(const struct options *o, const char *path, const char *what,
+			    struct err *e)
+{
+	if (o->output == NULL || path == NULL || !same_file(path, o->output))
+		return ERR_NONE;
+	return err_set(e, ERR_USAGE, "--output %s would overwrite %s", o->output, what);
+}
+
 static void guard_logs(const struct options *o, struct err *e)
 {
 	size_t i;
@@ -221,8 +228,7 @@ static void guard_logs(const struct options *o, struct err *e)
 
 		if (log_ref_parse(o->logs[i], &ref, NULL) != ERR_NONE)
 			continue;
-		if (same_file(ref.path, o->output))
-			err_set(e, ERR_USAGE, "--output %s would overwrite the log", o->output);
+		options_guard(o, ref.path, "the log", e);
 		free(ref.path);
 	}
 }

@@ -31,6 +31,8 @@ struct options {
 	enum align align;
 	double crossing;		/* rpm; NaN: not given */
 	double nudge;
+	const char *limits;		/* a file, "none", or NULL: the one that is found */
+	const char *car;		/* likewise */
 	void *own;
 
 	char **logs;			/* what is not an option; points into argv */
@@ -55,7 +57,7 @@ extern const struct option_set options_reading;	/* how a log is read */
 extern const struct option_set options_compare;	/* axis, span, channels, alignment */
 extern const struct option_set options_output;	/* format and file */
 
-#define OPTION_SETS 4
+#define OPTION_SETS 6
 
 struct syntax {
 	const char *name;		/* of the subcommand */
@@ -79,6 +81,13 @@ enum options_result {
 enum options_result options_parse(const struct syntax *syntax, int argc, char **argv,
 				  struct options *o);
 void options_release(struct options *o);
+
+/*
+ * A result must never take the place of what it was made from.  ERR_USAGE when --output
+ * is the file of the path; `what` names that file in words.  NULL for either is no file.
+ */
+enum err_code options_guard(const struct options *o, const char *path, const char *what,
+			    struct err *e);
 
 /* "1905:6810", either side may be empty (NaN then); false when it is no span. */
 bool options_span(const char *text, double *from, double *to);

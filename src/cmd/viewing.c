@@ -116,7 +116,14 @@ static enum err_code load_both(const struct options *o, struct loaded loaded[2],
 	return session_load(o->logs[1], o, &loaded[1], &refs[1], e);
 }
 
-struct view *viewing_open(const struct options *o, const struct viewing *w)
+/* The newer log is the one to be judged: its limits, of a folder each, are meant. */
+static enum err_code open_judging(struct viewing *w, const struct options *o,
+				  const struct log_ref refs[2], struct err *e)
+{
+	return judging_open(&w->judging, o, refs[1].path != NULL ? refs[1].path : refs[0].path, e);
+}
+
+struct view *viewing_open(const struct options *o, struct viewing *w)
 {
 	struct loaded loaded[2] = { LOADED_INIT, LOADED_INIT };
 	struct log_ref refs[2] = { { NULL, REF_BEST, 0 }, { NULL, REF_BEST, 0 } };
@@ -125,7 +132,8 @@ struct view *viewing_open(const struct options *o, const struct viewing *w)
 	struct err e = ERR_INIT;
 	bool shared;
 
-	if (load_both(o, loaded, refs, &shared, &e) == ERR_NONE) {
+	if (load_both(o, loaded, refs, &shared, &e) == ERR_NONE &&
+	    open_judging(w, o, refs, &e) == ERR_NONE) {
 		start.a = &loaded[0];
 		start.b = o->log_count == 2 && !shared ? &loaded[1] : NULL;
 		start.ref_a = &refs[0];
@@ -137,6 +145,8 @@ struct view *viewing_open(const struct options *o, const struct viewing *w)
 		start.axis = o->axis_given ? (int)o->axis : -1;
 		start.glyphs = viewing_glyphs(w);
 		start.channels = o->channels;
+		start.limits = &w->judging.limits;
+		start.car = &w->judging.car;
 		start.whole_alone = w->whole_alone;
 		start.rows = w->rows;
 		start.cols = w->cols;
@@ -149,4 +159,10 @@ struct view *viewing_open(const struct options *o, const struct viewing *w)
 	free(refs[0].path);
 	free(refs[1].path);
 	return v;
+}
+
+void viewing_close(struct view *v, struct viewing *w)
+{
+	view_free(v);
+	judging_release(&w->judging);
 }

@@ -3,6 +3,7 @@
 #ifndef CMD_VIEWING_H
 #define CMD_VIEWING_H
 
+#include "cmd/judging.h"
 #include "cmd/options.h"
 #include "view/state.h"
 
@@ -14,13 +15,18 @@ struct viewing {
 	const char *play;	/* a key script, or NULL */
 	bool whole_alone;	/* see struct view_start */
 	bool list_keys;		/* print the manual's key section, and end */
+	struct judging judging;	/* from viewing_open() on; the view borrows it */
 };
 
 extern const struct option_set options_picture;		/* --size, --glyphs */
 extern const struct option_set options_script;		/* --play, --list-keys */
 
-/* Loads the one or two logs and makes a view of the size. Reports what is wrong. */
-struct view *viewing_open(const struct options *o, const struct viewing *w);
+/*
+ * Loads the one or two logs, and what they are judged by, and makes a view of the size.
+ * Reports what is wrong, and returns NULL then.  Ends with viewing_close() in any case.
+ */
+struct view *viewing_open(const struct options *o, struct viewing *w);
+void viewing_close(struct view *v, struct viewing *w);
 
 /* The glyphs asked for, or those that suit where the text goes. */
 enum glyph_set viewing_glyphs(const struct viewing *w);

@@ -17,7 +17,7 @@
 Suite *cmd_main_suite(void);
 
 static const char *const commands[] = {
-	"view", "pulls", "stats", "diff", "plot", "marks", "channels",
+	"view", "pulls", "stats", "diff", "plot", "ready", "check", "marks", "channels",
 };
 
 #define COMMANDS (sizeof commands / sizeof commands[0])
