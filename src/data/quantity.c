@@ -162,6 +162,29 @@ bool quantity_fits(const struct quantity *q, const struct unit *unit)
 	return is_mixture(q) ? !percent : !mixture;
 }
 
+enum quantity_id quantity_target(enum quantity_id id)
+{
+	static const struct {
+		enum quantity_id of;
+		enum quantity_id target;
+	} targets[] = {
+		{ Q_BOOST, Q_BOOST_TARGET },
+		{ Q_MAP, Q_MAP_TARGET },
+		{ Q_LAMBDA, Q_LAMBDA_TARGET },
+		{ Q_AFR, Q_AFR_TARGET },
+		{ Q_RAIL_PRESSURE, Q_RAIL_TARGET },
+		{ Q_IGNITION, Q_IGNITION_TARGET },
+		{ Q_THROTTLE, Q_THROTTLE_TARGET },
+		{ Q_TORQUE, Q_TORQUE_TARGET },
+	};
+	size_t i;
+
+	for (i = 0; i < sizeof targets / sizeof targets[0]; i++)
+		if (targets[i].of == id)
+			return targets[i].target;
+	return Q_NONE;
+}
+
 const struct quantity *quantity_by_key(const char *key)
 {
 	int i;

@@ -102,6 +102,9 @@ bool quantity_takes(const struct quantity *q, enum dimension dim);
  */
 bool quantity_fits(const struct quantity *q, const struct unit *unit);
 
+/* What this quantity is asked to be: Q_BOOST_TARGET of Q_BOOST; Q_NONE where there is none. */
+enum quantity_id quantity_target(enum quantity_id id);
+
 /* By key ("lambda_target"), case aside; NULL when there is none. */
 const struct quantity *quantity_by_key(const char *key);
 

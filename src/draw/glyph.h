@@ -7,7 +7,8 @@
  *            both in one cell a double line (U+2550); all in code page 437,
  *            which text consoles have
  *   braille  two by four dots a cell (U+2800 and on, ISO/IEC 10646); A is thin
- *            and dotted, B solid and two dots thick, both solid and thin
+ *            and dotted, B solid and two dots thick, both solid and thin;
+ *            level lines are whole cells at three heights, which every font has
  *
  * A and B always differ by shape, colours or not.
  */
@@ -15,6 +16,8 @@
 #define DRAW_GLYPH_H
 
 #include <stdint.h>
+
+#define GLYPH_HEIGHTS 4		/* the most point rows of a cell */
 
 enum glyph_set {
 	GLYPH_ASCII,
@@ -42,6 +45,9 @@ struct glyphs {
 	uint32_t span_line;	/* the ruler within the span */
 	uint32_t mark;		/* a mark on the ruler */
 	uint32_t zero;		/* the zero line of a delta lane */
+	uint32_t hatch[3];	/* the ground of a finding: in A, in B, in both */
+	uint32_t limit[GLYPH_HEIGHTS];	/* a level line at each point row of a cell, from the */
+	uint32_t target[GLYPH_HEIGHTS];	/* top down: sub_rows of them */
 	uint32_t more_up;	/* more lanes above, below */
 	uint32_t more_down;
 	uint32_t more_left;	/* more to see beside */

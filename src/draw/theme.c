@@ -11,14 +11,15 @@ enum { BOLD = 1, DIM = 2, UNDERLINE = 4, REVERSE = 8 };
 /*
  * On the terminal's own ground, which may be black or white, each c256 is a
  * colour of the 6x6x6 cube close in hue to its Okabe-Ito one that keeps a contrast
- * of 3:1 or more on both (WCAG 2.1, success criterion 1.4.11).  The span is a dark
- * band with colours of its own, so that it too reads the same on both.  With fewer
- * colours there is no quiet shade, and a reversed band shouts over the traces: the
- * span is then what lies between the two cursor lines.
+ * of 3:1 or more on both (WCAG 2.1, success criterion 1.4.11).  The span and the region
+ * of a finding are dark bands with colours of their own, so that they too read the same
+ * on both.  With fewer colours there is no quiet shade, and a reversed band shouts over
+ * the traces: the span is then what lies between the two cursor lines, and the region of
+ * a finding is underlined.
  */
 static const struct {
 	short c256;
-	short span256;
+	short band256;
 	short c8;
 	unsigned attributes;	/* with colours */
 	unsigned mono;		/* without */
@@ -40,6 +41,7 @@ static const struct {
 };
 
 #define SPAN_256 238
+#define FINDING_256 89
 
 static struct look look_of(short fg, short bg, unsigned attributes)
 {
@@ -49,21 +51,23 @@ static struct look look_of(short fg, short bg, unsigned attributes)
 
 struct look theme_look(enum theme_depth depth, enum style style, unsigned flags)
 {
-	const bool span = (flags & CELL_SPAN) != 0;
+	const bool finding = (flags & CELL_FINDING) != 0;
+	const bool band = finding || (flags & CELL_SPAN) != 0;
 	unsigned attributes = looks[style].attributes;
 	short fg = OWN;
 	short bg = OWN;
 
 	switch (depth) {
 	case THEME_256:
-		fg = span ? looks[style].span256 : looks[style].c256;
-		bg = span ? SPAN_256 : OWN;
+		fg = band ? looks[style].band256 : looks[style].c256;
+		bg = finding ? FINDING_256 : band ? SPAN_256 : OWN;
 		break;
 	case THEME_8:
 		fg = looks[style].c8;
+		attributes |= finding ? UNDERLINE : 0;
 		break;
 	case THEME_MONO:
-		attributes = looks[style].mono;
+		attributes = looks[style].mono | (finding ? UNDERLINE : 0);
 		break;
 	}
 	if (flags & CELL_CHOSEN)

@@ -31,7 +31,10 @@ enum style {
 enum cell_flag {
 	CELL_SPAN = 1,		/* between the two cursors: a band with its own ground */
 	CELL_CHOSEN = 2,	/* the active item: reversed */
+	CELL_FINDING = 4,	/* the region of a finding: another band */
 };
+
+#define CELL_FLAG_SETS 8u	/* sets of them: 0 .. 7 */
 
 enum theme_depth {
 	THEME_MONO,		/* bold, underline, reverse only */

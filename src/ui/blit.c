@@ -25,7 +25,7 @@ static void put_cell(const struct ui_term *t, int row, int col, struct cell cell
 {
 	const struct look look = theme_look(t->depth, (enum style)cell.style, cell.flags);
 	const short pair = t->depth == THEME_MONO ? 0 :
-		(short)(1 + cell.style + STYLE_COUNT * cell.flags);
+		(short)(1 + cell.style + STYLE_COUNT * (int)(cell.flags % FLAG_SETS(t->depth)));
 	const wchar_t text[2] = { (wchar_t)cell.ch, L'\0' };
 	cchar_t c;
 

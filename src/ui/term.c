@@ -127,7 +127,7 @@ static void make_pairs(struct ui_term *t)
 
 	if (t->depth == THEME_MONO)
 		return;
-	for (flags = 0; flags < FLAG_SETS; flags++)
+	for (flags = 0; flags < FLAG_SETS(t->depth); flags++)
 		for (style = 0; style < STYLE_COUNT; style++) {
 			const struct look look = theme_look(t->depth, (enum style)style, flags);
 

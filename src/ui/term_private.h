@@ -10,7 +10,11 @@
 
 #include "draw/canvas.h"
 
-#define FLAG_SETS 4		/* sets of enum cell_flag */
+/*
+ * With few colours flags change attributes only: one set of pairs does, for which a terminal
+ * of 64 has room.
+ */
+#define FLAG_SETS(depth) ((depth) == THEME_256 ? CELL_FLAG_SETS : 1u)
 
 struct ui_term {
 	SCREEN *screen;

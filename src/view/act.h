@@ -71,6 +71,16 @@ void act_next_mark(struct view *v, const char *arg);
 void act_previous_mark(struct view *v, const char *arg);
 void act_undo(struct view *v, const char *arg);
 
+/* act_findings.c */
+void act_findings(struct view *v, const char *arg);
+void act_next_finding(struct view *v, const char *arg);
+void act_previous_finding(struct view *v, const char *arg);
+void act_mark_finding(struct view *v, const char *arg);
+
+/* Also for their list; `at` is into view.spots. */
+void findings_go(struct view *v, size_t at);
+void findings_mark(struct view *v, size_t at);
+
 /* Also for the list of marks. */
 void marks_jump(struct view *v, size_t source, size_t at);
 void marks_edit(struct view *v, size_t source, size_t at);

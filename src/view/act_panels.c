@@ -9,6 +9,7 @@
 #include "view/act.h"
 #include "view/action.h"
 #include "view/export.h"
+#include "view/findings.h"
 #include "view/lanes.h"
 #include "view/lists.h"
 
@@ -86,6 +87,7 @@ void act_swap(struct view *v, const char *arg)
 	v->overlay.nudge = -v->overlay.nudge;
 	lanes_swap_sides(v);
 	view_realign(v);
+	findings_judge(v);
 	view_say(v, "A and B are exchanged");
 }
 

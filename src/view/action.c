@@ -17,6 +17,7 @@ static const char *const group_titles[GROUP_COUNT] = {
 	[GROUP_LANES] = "Lanes",
 	[GROUP_PULLS] = "Pulls",
 	[GROUP_NUMBERS] = "Numbers",
+	[GROUP_FINDINGS] = "Findings",
 	[GROUP_MARKS] = "Marks",
 	[GROUP_PROGRAM] = "Program",
 };
@@ -105,6 +106,15 @@ static const struct action actions[] = {
 	  ARG_TEXT, NULL, "[FILE]" },
 	{ "picture", "S", GROUP_NUMBERS, "write this screen as text", act_picture, ARG_TEXT, NULL,
 	  "[FILE]" },
+
+	{ "findings", "F", GROUP_FINDINGS, "list of findings, and of checks that did not run",
+	  act_findings, NO_ARG },
+	{ "next-finding", ")", GROUP_FINDINGS, "go to the next finding along the axis",
+	  act_next_finding, NO_ARG },
+	{ "previous-finding", "(", GROUP_FINDINGS, "go to the finding before", act_previous_finding,
+	  NO_ARG },
+	{ "mark-finding", "!", GROUP_FINDINGS, "make the finding at the cursor a mark",
+	  act_mark_finding, NO_ARG },
 
 	{ "mark", "m", GROUP_MARKS, "mark the span: a title, then a note", act_mark, ARG_TEXT,
 	  NULL, "[TITLE]" },
@@ -291,6 +301,7 @@ void view_key(struct view *v, uint32_t key)
 	free(v->message);
 	v->message = NULL;
 	v->message_bad = false;
+	v->greeting = false;
 	if (v->prompt.open)
 		prompt_key(v, &v->prompt, key);
 	else if (v->panel < PANEL_LANES || !list_key(v, key))

@@ -37,23 +37,35 @@ static int lay_foot(const struct view *v, struct layout *l)
 	return foot;
 }
 
+/* The panel stands below the ruler's and the strips' own rows. */
+static void raise_rows(struct layout *l, int panel)
+{
+	int *const rows[] = { &l->finding_row[SIDE_A], &l->finding_row[SIDE_B], &l->strip_row,
+			      &l->ruler_row };
+	size_t i;
+
+	l->panel.row = l->ruler_row + 2 - panel;
+	for (i = 0; i < sizeof rows / sizeof rows[0]; i++)
+		if (*rows[i] >= 0)
+			*rows[i] -= panel;
+}
+
 struct layout frame_layout(struct view *v)
 {
 	struct layout l = { 0 };
 	int foot = lay_foot(v, &l) - 2;
-	int panel;
+	int panel, side;
 
 	l.ruler_row = foot;
 	l.strip_row = frame_needs_strip(v) ? --foot : -1;
+	for (side = SIDES; side-- > 0;)
+		l.finding_row[side] = frame_needs_findings(v, (enum side)side) ? --foot : -1;
 	l.lanes = (struct rect){ 1, 0, foot - 1, v->cols };
 	panel = v->still ? 0 : frame_panel_rows(v, l.lanes.rows);
 	l.lanes.rows -= panel;
 	l.panel = (struct rect){ l.lanes.row + l.lanes.rows, 0, panel, v->cols };
-	if (panel > 0) {	/* the panel stands below the ruler's own rows */
-		l.panel.row += (l.strip_row >= 0) + 2;
-		l.strip_row -= l.strip_row >= 0 ? panel : 0;
-		l.ruler_row -= panel;
-	}
+	if (panel > 0)
+		raise_rows(&l, panel);
 	l.name_cols = name_cols(v->cols);
 	l.values = values_beside(v->cols);
 	if (v->still && l.values > 1)
@@ -103,6 +115,7 @@ void frame_draw(struct view *v, struct canvas *c)
 		frame_list(v, c, &l);
 	} else {
 		frame_lanes(v, c, &l);
+		frame_findings(v, c, &l);
 		frame_strip(v, c, &l);
 		frame_ruler(v, c, &l);
 		frame_panel(v, c, &l);

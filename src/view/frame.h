@@ -4,7 +4,8 @@
  *
  *   header     which pulls are A and B, and the axis
  *   lanes      name and scale | traces | values at the cursor
- *   strip      marks and pulls along the axis, where there are any
+ *   findings   of A and of B along the axis, where there are any
+ *   strip      marks and pulls likewise
  *   ruler      the axis, the span and both cursors
  *   span       what lies between the cursors
  *   status     a message, or where the cursors are
@@ -22,6 +23,7 @@ struct layout {
 	int name_cols;		/* left of the traces */
 	int value_cols;		/* right of the traces, 0 on a narrow screen */
 	int values;		/* cursors whose values fit there: 1, 2, or 3 with 2-1 */
+	int finding_row[SIDES];	/* -1: none */
 	int strip_row;		/* -1: none */
 	int ruler_row;		/* two rows */
 	int span_row;
@@ -58,8 +60,16 @@ void frame_value(const struct view *v, struct canvas *c, struct rect r, enum sty
 void frame_lanes(struct view *v, struct canvas *c, const struct layout *l);
 int frame_column(const struct view *v, double position);	/* of the traces; -1 outside */
 
-/* frame_foot.c */
+/* frame_ground.c: regions of findings, limits and targets, for traces to go over */
+void frame_ground(struct view *v, struct canvas *c, struct rect r, const struct lane *lane);
+/* Columns of the traces that a finding takes; false where it is not on screen. */
+bool frame_finding_columns(struct view *v, enum side side, const struct finding *f, int *first,
+			   int *last);
+
+/* frame_head.c */
 void frame_header(struct view *v, struct canvas *c);
+
+/* frame_foot.c */
 void frame_ruler(struct view *v, struct canvas *c, const struct layout *l);
 void frame_foot(struct view *v, struct canvas *c, const struct layout *l);
 
@@ -67,11 +77,17 @@ void frame_foot(struct view *v, struct canvas *c, const struct layout *l);
 void frame_strip(struct view *v, struct canvas *c, const struct layout *l);
 bool frame_needs_strip(struct view *v);
 
+/* frame_findings.c */
+void frame_findings(struct view *v, struct canvas *c, const struct layout *l);
+bool frame_needs_findings(const struct view *v, enum side side);
+
 /* frame_panel.c */
 void frame_panel(struct view *v, struct canvas *c, const struct layout *l);
 int frame_panel_rows(struct view *v, int available);
 
 /* frame_list.c */
+/* Text over up to `rows` rows, broken at blanks; returns the rows taken. */
+int frame_wrap(struct canvas *c, struct rect r, enum style style, const char *text);
 void frame_list(struct view *v, struct canvas *c, const struct layout *l);
 
 #endif

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Header, ruler, span, status and keys as cells. */
+/* Ruler, span, status and keys as cells. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -7,110 +7,12 @@
 
 #include "base/mem.h"
 #include "base/num.h"
-#include "base/path.h"
 #include "base/text.h"
 #include "draw/ruler.h"
 #include "view/action.h"
+#include "view/findings.h"
 #include "view/frame.h"
 #include "view/lists.h"
-
-/* ---- header ---- */
-
-/* A letter and a stroke of the trace as the lanes draw it. */
-static void put_legend(const struct view *v, struct buf *out, enum side side)
-{
-	const struct glyphs *g = v->glyphs;
-	const unsigned points = GLYPH_POINT(g, g->sub_rows / 2, 0);
-	const uint32_t stroke = g->set == GLYPH_ASCII ? (side == SIDE_A ? g->a : g->b) :
-		side == SIDE_A && view_has_b(v) ? glyph_points(g, points, 0) :
-		glyph_points(g, 0, points | GLYPH_POINT(g, g->sub_rows / 2, g->sub_cols - 1));
-	char utf8[4];
-	const size_t n = text_encode(stroke, utf8);
-	int i;
-
-	buf_puts(out, side == SIDE_A ? "A " : "B ");
-	for (i = 0; i < 3; i++)
-		buf_add(out, utf8, n);
-	buf_putc(out, ' ');
-}
-
-/* How much of a run is told, from the most to the least. */
-enum detail {
-	DETAIL_UNIT,
-	DETAIL_RANGE,
-	DETAIL_GEAR,
-	DETAIL_NAME,
-};
-
-static void describe_run(const struct run *run, enum detail detail, struct buf *out)
-{
-	const struct pull *p = &run->pull;
-	const char *name = path_basename(run->log->path);
-
-	text_sanitise(out, name, strlen(name));
-	if (run->number == RUN_WHOLE) {
-		buf_puts(out, detail < DETAIL_NAME ? " whole log" : " all");
-		return;
-	}
-	buf_printf(out, "@%zu", run->number);
-	if (p->gear > 0 && detail <= DETAIL_GEAR)
-		buf_printf(out, " gear %d", p->gear);
-	if (detail <= DETAIL_RANGE)
-		buf_printf(out, " %.0f-%.0f", p->from_rpm, p->to_rpm);
-	if (detail == DETAIL_UNIT)
-		buf_puts(out, " rpm");
-}
-
-static void describe_side(struct view *v, enum side side, enum detail detail, struct buf *out)
-{
-	put_legend(v, out, side);
-	describe_run(view_run(v, side), detail, out);
-}
-
-/* As much detail as fits for both sides: one must not be told more of than the other. */
-static enum detail detail_that_fits(struct view *v, int cells)
-{
-	int detail = DETAIL_UNIT;
-	int side;
-
-	for (side = SIDE_A; side < SIDES && detail < DETAIL_NAME;) {
-		struct buf text = BUF_INIT;
-
-		if (view_run(v, (enum side)side)->log != NULL)
-			describe_side(v, (enum side)side, (enum detail)detail, &text);
-		if ((int)text_width(buf_text(&text)) <= cells)
-			side++;
-		else
-			detail++;
-		buf_release(&text);
-	}
-	return (enum detail)detail;
-}
-
-static void draw_run(struct view *v, struct canvas *c, int col, int cells, enum side side,
-		     enum detail detail)
-{
-	struct buf text = BUF_INIT;
-
-	describe_side(v, side, detail, &text);
-	canvas_text(c, 0, col, cells, side == SIDE_A ? STYLE_A : STYLE_B, text.data);
-	buf_release(&text);
-}
-
-void frame_header(struct view *v, struct canvas *c)
-{
-	const int axis_cols = 9;	/* "axis time" */
-	const int room = v->cols - axis_cols - 1;
-	const int half = view_has_b(v) ? room / 2 : room;
-	const enum detail detail = detail_that_fits(v, half - 1);
-	char axis[16];
-
-	draw_run(v, c, 0, half - 1, SIDE_A, detail);
-	if (view_has_b(v))
-		draw_run(v, c, half, half - 1, SIDE_B, detail);
-	snprintf(axis, sizeof axis, "axis %s", axis_name(v->overlay.axis));
-	canvas_text_right(c, 0, room + 1, axis_cols, STYLE_TITLE, axis);
-}
 
 /* ---- ruler ---- */
 
@@ -259,40 +161,34 @@ out:
 	buf_release(&text);
 }
 
-/* Bytes of s on a row of `cells`: all, or up to its last blank there, or what fits. */
-static size_t row_of(const char *s, size_t cells)
-{
-	const size_t fit = text_fit(s, cells);
-	size_t blank = fit;
-
-	while (s[fit] != '\0' && blank > 0 && s[blank] != ' ')
-		blank--;
-	return blank > 0 ? blank : fit;
-}
-
 /* The message; a long one begins on the row above. */
 static void draw_message(struct view *v, struct canvas *c, int row)
 {
 	const enum style style = v->message_bad ? STYLE_ERROR : STYLE_PLAIN;
 	struct buf text = BUF_INIT;
-	const char *rest;
-	char *first;
+	int rows;
 
 	if (v->ascii)
 		text_to_ascii(&text, v->message);
 	else
 		text_sanitise(&text, v->message, strlen(v->message));
-	rest = buf_text(&text);
-	if (text_width(rest) > (size_t)v->cols) {
-		first = mem_strndup(rest, row_of(rest, (size_t)v->cols));
-		canvas_fill(c, (struct rect){ row - 1, 0, 1, v->cols }, ' ', STYLE_PLAIN);
-		canvas_text(c, row - 1, 0, v->cols, style, first);
-		rest += strlen(first);
-		rest += *rest == ' ';
-		free(first);
-	}
-	canvas_text(c, row, 0, v->cols, style, rest);
+	rows = text_width(buf_text(&text)) > (size_t)v->cols ? 2 : 1;
+	canvas_fill(c, (struct rect){ row + 1 - rows, 0, rows, v->cols }, ' ', STYLE_PLAIN);
+	frame_wrap(c, (struct rect){ row + 1 - rows, 0, rows, v->cols }, style, buf_text(&text));
 	buf_release(&text);
+}
+
+static bool draw_greeting(struct view *v, struct canvas *c, int row)
+{
+	struct buf text = BUF_INIT;
+	bool any;
+
+	if (v->greeting)
+		findings_greeting(v, &text);
+	any = text.len > 0;
+	canvas_text(c, row, 0, v->cols, STYLE_PLAIN, buf_text(&text));
+	buf_release(&text);
+	return any;
 }
 
 /* Where the active cursor is, on both axes and in the logs' own clocks. */
@@ -307,6 +203,8 @@ static void draw_status(struct view *v, struct canvas *c, int row)
 		draw_message(v, c, row);
 		return;
 	}
+	if (draw_greeting(v, c, row))
+		return;
 	buf_printf(&text, "cursor%s at %s %s", !v->span_on ? "" : v->active == 0 ? " 1" : " 2",
 		   num_fixed(number, at, position_decimals(v)), axis_unit(v->overlay.axis));
 	for (side = 0; side < SIDES; side++) {
@@ -344,11 +242,12 @@ static const struct {
 	const char *action;
 	const char *word;
 } key_line[] = {
-	{ "help", "help" }, { "quit", "quit" }, { "begin", "span" }, { "other", "cursor" },
+	{ "help", "help" }, { "quit", "quit" }, { "findings", "findings" }, { "begin", "span" },
 	{ "axis", "axis" }, { "lanes", "channels" }, { "stats", "stats" }, { "mark", "mark" },
-	{ "pulls", "pulls" }, { "spool", "spool" }, { "delta", "delta" }, { "values", "values" },
-	{ "closer", "zoom" }, { "fit", "fit" }, { "apart", "apart" }, { "highest", "highest" },
-	{ "lowest", "lowest" }, { "scale", "scale" }, { "marks", "marks" }, { "undo", "undo" },
+	{ "other", "cursor" }, { "pulls", "pulls" }, { "spool", "spool" }, { "delta", "delta" },
+	{ "values", "values" }, { "closer", "zoom" }, { "fit", "fit" }, { "apart", "apart" },
+	{ "highest", "highest" }, { "lowest", "lowest" }, { "scale", "scale" },
+	{ "marks", "marks" }, { "undo", "undo" },
 };
 
 static void draw_keys(struct view *v, struct canvas *c, int row)
@@ -378,8 +277,10 @@ void frame_foot(struct view *v, struct canvas *c, const struct layout *l)
 {
 	if (v->still)
 		return;
-	draw_span(v, c, l->span_row);
-	draw_status(v, c, l->status_row);
+	if (v->panel != PANEL_FINDINGS)
+		draw_span(v, c, l->span_row);
+	if (v->panel != PANEL_FINDINGS || v->message != NULL)
+		draw_status(v, c, l->status_row);
 	if (v->prompt.open)
 		draw_prompt(v, c, l->key_row);
 	else if (v->panel >= PANEL_LANES)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The lanes as cells: name and scale, traces, values at the cursors. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -9,6 +10,7 @@
 #include "base/text.h"
 #include "draw/envelope.h"
 #include "draw/ruler.h"
+#include "view/findings.h"
 #include "view/frame.h"
 #include "view/lanes.h"
 
@@ -68,6 +70,33 @@ static void draw_scale(struct canvas *c, struct rect r, const struct lane *lane,
 		     lane->scale.low, decimals, false);
 }
 
+/*
+ * "B stop", or "A:C B:S" where both have findings: it is not to be seen by colour alone.
+ * Where the title leaves less room "B:S" and "AC BS".
+ */
+static void draw_tag(const struct view *v, struct canvas *c, struct rect r,
+		     const struct lane *lane)
+{
+	const bool room = canvas_at(c, r.row, r.col - 1).ch == ' ' &&
+		canvas_at(c, r.row, r.col).ch == ' ';
+	static const char *const words[SEVERITIES] = { "", "note", "caut.", "stop" };
+	const enum severity a = findings_in_lane(v, lane, SIDE_A);
+	const enum severity b = findings_in_lane(v, lane, SIDE_B);
+	char text[16];
+
+	if (a != SEVERITY_NONE && b != SEVERITY_NONE)
+		snprintf(text, sizeof text, room ? "A:%c B:%c" : "A%c B%c", findings_letter(a),
+			 findings_letter(b));
+	else if (!room && a + b != SEVERITY_NONE)
+		snprintf(text, sizeof text, "%s:%c", a != SEVERITY_NONE ? "A" : "B",
+			 findings_letter(a + b));
+	else if (a != SEVERITY_NONE || b != SEVERITY_NONE)
+		snprintf(text, sizeof text, "%s %s", a != SEVERITY_NONE ? "A" : "B", words[a + b]);
+	else
+		return;
+	canvas_text_right(c, r.row, r.col, r.cols, STYLE_FINDING, text);
+}
+
 static void draw_name(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
 		      bool chosen)
 {
@@ -91,6 +120,10 @@ static void draw_name(struct view *v, struct canvas *c, struct rect r, struct la
 		canvas_text(c, r.row + 1, r.col + 1, r.cols - 2, STYLE_DIM,
 			    lane_quantity(v, lane)->title);
 	canvas_text(c, r.row + r.rows - 1, r.col + 1, words, STYLE_DIM, unit);
+	if (r.rows > 2)
+		draw_tag(v, c, (struct rect){ scale > 0 ? r.row + 1 : r.row + r.rows - 1,
+					      r.col + r.cols - 1 - SCALE_COLS, 1, SCALE_COLS },
+			 lane);
 	if (scale > 0)
 		draw_scale(c, (struct rect){ r.row, r.col + r.cols - 1 - scale, r.rows, scale },
 			   lane, lane_decimals(v, lane));
@@ -158,6 +191,12 @@ static void draw_traces(struct view *v, struct canvas *c, struct rect r, struct 
 	free(columns[1]);
 }
 
+/* Not a trace: a cursor's line may go over it. */
+static bool is_ground(struct cell cell)
+{
+	return cell.ch == ' ' || cell.style == STYLE_DIM || cell.style == STYLE_LIMIT;
+}
+
 static void draw_cursors(const struct view *v, struct canvas *c, struct rect r)
 {
 	double from, to;
@@ -174,8 +213,7 @@ static void draw_cursors(const struct view *v, struct canvas *c, struct rect r)
 		const int col = frame_column(v, v->cursor[i]);
 
 		for (row = 0; col >= 0 && row < r.rows; row++)
-			if (canvas_at(c, r.row + row, r.col + col).ch == ' ' ||
-			    canvas_at(c, r.row + row, r.col + col).style == STYLE_DIM)
+			if (is_ground(canvas_at(c, r.row + row, r.col + col)))
 				canvas_put(c, r.row + row, r.col + col, v->glyphs->cursor,
 					   STYLE_CURSOR);
 	}
@@ -299,6 +337,7 @@ static void draw_lane(struct view *v, struct canvas *c, const struct layout *l, 
 	}
 	draw_name(v, c, (struct rect){ r.row, 0, r.rows, l->name_cols }, lane,
 		  i == v->chosen && !v->still);
+	frame_ground(v, c, plot, lane);
 	draw_traces(v, c, plot, lane);
 	if (!v->still)
 		draw_cursors(v, c, plot);

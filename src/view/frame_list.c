@@ -1,8 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The panels that are lists, as cells. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
 #include "base/text.h"
 #include "view/frame.h"
 #include "view/lists.h"
+
+/* Rows below a list that tell more: a line, the text, what holds for all. */
+#define MOST_MORE 6
+#define LEAST_MORE 4
+#define ROOMY 20		/* rows of the screen from which on there are most */
 
 static void keep_selected_on_screen(struct view *v, size_t count, int rows)
 {
@@ -16,9 +25,56 @@ static void keep_selected_on_screen(struct view *v, size_t count, int rows)
 		list->top = list->selected - (size_t)rows + 1;
 }
 
+/* Bytes of s on a row of `cells`: all, or up to its last blank there, or what fits. */
+static size_t row_of(const char *s, size_t cells)
+{
+	const size_t fit = text_fit(s, cells);
+	size_t blank = fit;
+
+	while (s[fit] != '\0' && blank > 0 && s[blank] != ' ')
+		blank--;
+	return blank > 0 ? blank : fit;
+}
+
+int frame_wrap(struct canvas *c, struct rect r, enum style style, const char *text)
+{
+	int row;
+
+	for (row = 0; row < r.rows && *text != '\0'; row++) {
+		const size_t n = row + 1 < r.rows ? row_of(text, (size_t)r.cols) : strlen(text);
+		char *line = mem_strndup(text, n);
+
+		canvas_text(c, r.row + row, r.col, r.cols, style, line);
+		free(line);
+		text += n;
+		text += *text == ' ';
+	}
+	return row;
+}
+
+/* What the list says of the selected row, and what holds for all of it, below the rows. */
+static void draw_more(struct view *v, struct canvas *c, int row, int rows)
+{
+	struct buf text = BUF_INIT;
+	struct buf plain = BUF_INIT;
+
+	list_more(v, &text);
+	if (v->ascii)
+		text_to_ascii(&plain, buf_text(&text));
+	canvas_fill(c, (struct rect){ row, 0, 1, v->cols }, v->glyphs->horizontal, STYLE_DIM);
+	frame_wrap(c, (struct rect){ row + 1, 1, rows - 2, v->cols - 2 }, STYLE_PLAIN,
+		   v->ascii ? buf_text(&plain) : buf_text(&text));
+	canvas_text(c, row + rows - 1, 1, v->cols - 2, STYLE_DIM, list_caution(v));
+	buf_release(&text);
+	buf_release(&plain);
+}
+
 void frame_list(struct view *v, struct canvas *c, const struct layout *l)
 {
-	const int rows = l->ruler_row + 1 - l->lanes.row;	/* down to above the span line */
+	/* down to above the span line, or to the rows that tell more, which end at the status */
+	const int more = list_caution(v) == NULL ? 0 : v->rows < ROOMY ? LEAST_MORE : MOST_MORE;
+	const int rows = more > 0 ? l->status_row - more - l->lanes.row :
+		l->ruler_row + 1 - l->lanes.row;
 	const size_t count = list_count(v);
 	int row;
 
@@ -50,6 +106,8 @@ void frame_list(struct view *v, struct canvas *c, const struct layout *l)
 		buf_release(&text);
 		buf_release(&plain);
 	}
+	if (more > 0)
+		draw_more(v, c, l->status_row + 1 - more, more);
 	if (v->list.top > 0)
 		canvas_put(c, l->lanes.row + 1, v->cols - 1, v->glyphs->more_up, STYLE_KEY);
 	if (v->list.top + (size_t)rows < count)

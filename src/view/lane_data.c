@@ -16,6 +16,8 @@ void lane_release(struct lane *lane)
 {
 	series_release(&lane->a);
 	series_release(&lane->b);
+	series_release(&lane->target[SIDE_A]);
+	series_release(&lane->target[SIDE_B]);
 	series_release(&lane->difference);
 	lane->loaded = lane->fitted = false;
 }
@@ -285,6 +287,24 @@ const char *lane_word(const struct view *v, const struct lane *lane, double valu
 
 /* ---- loading ---- */
 
+/* What the side's channel is asked to be, if its log says, in the lane's unit. */
+static enum err_code load_target(struct view *v, struct lane *lane, enum side side, struct err *e)
+{
+	const struct pair *pair = &v->pairs.list[lane->pair];
+	const struct channel *ch = side == SIDE_A ? pair->a : pair->b;
+	const struct run *run = view_run(v, side);
+	enum quantity_id target;
+	struct pair wanted = { NULL, NULL, pair->unit };
+
+	if (ch == NULL || run->log == NULL)
+		return ERR_NONE;
+	target = quantity_target(ch->quantity->id);
+	wanted.a = wanted.b = target == Q_NONE ? NULL : datalog_find(run->log, target);
+	if (wanted.a == NULL)
+		return ERR_NONE;
+	return pair_load(&wanted, run, side == SIDE_B, &lane->target[side], e);
+}
+
 static enum err_code load_series(struct view *v, struct lane *lane, struct err *e)
 {
 	const struct pair *pair = &v->pairs.list[lane->pair];
@@ -296,6 +316,10 @@ static enum err_code load_series(struct view *v, struct lane *lane, struct err *
 	code = pair_load(pair, &v->overlay.a, false, &lane->a, e);
 	if (code == ERR_NONE)
 		code = pair_load(pair, &v->overlay.b, true, &lane->b, e);
+	if (code == ERR_NONE && !lane->delta)
+		code = load_target(v, lane, SIDE_A, e);
+	if (code == ERR_NONE && !lane->delta)
+		code = load_target(v, lane, SIDE_B, e);
 	number_words_alike(pair, &lane->b);
 	return code;
 }

@@ -52,6 +52,7 @@ out:
 static void swap_data(const struct view *v, struct lane *lane)
 {
 	const struct series a = lane->a;
+	const struct series target = lane->target[SIDE_A];
 
 	if (lane_has_words(v, lane)) {	/* numbered after A */
 		lane_release(lane);
@@ -59,6 +60,8 @@ static void swap_data(const struct view *v, struct lane *lane)
 	}
 	lane->a = lane->b;
 	lane->b = a;
+	lane->target[SIDE_A] = lane->target[SIDE_B];
+	lane->target[SIDE_B] = target;
 }
 
 void lanes_swap_sides(struct view *v)

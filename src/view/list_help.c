@@ -5,6 +5,8 @@
 #include "base/text.h"
 #include "view/action.h"
 
+#define COMMAND_CELLS 16u
+
 /* How to read the screen: the head of the help. */
 static const struct {
 	enum style style;
@@ -15,6 +17,8 @@ static const struct {
 	{ STYLE_B, "B  the pull after: thick; o in plain ASCII" },
 	{ STYLE_BOTH, "   where both are at one place: white; @ in plain ASCII" },
 	{ STYLE_DELTA, "B-A  what B has more than A, at the same place of the axis" },
+	{ STYLE_LIMIT, "-  a limit, where there is one; hatched: a finding, \\ in B, / in A, X in both" },
+	{ STYLE_DIM, ". .  what the channel is asked to be, its target" },
 	{ STYLE_PLAIN, "On the right stand the values at the cursor; Space begins a span with" },
 	{ STYLE_PLAIN, "two cursors, and stats, marks and export are about that span." },
 	{ STYLE_PLAIN, "" },
@@ -70,8 +74,8 @@ enum style list_help_row(struct view *v, size_t i, struct buf *out)
 	action_keys(a, &keys);
 	buf_printf(&command, ":%s", a->name);
 	text_pad(out, buf_text(&keys), 14);
-	text_pad(out, command.data, 16);
-	buf_puts(out, a->help);
+	text_pad(out, command.data, command.len < COMMAND_CELLS ? COMMAND_CELLS : command.len);
+	buf_printf(out, "%s%s", command.len < COMMAND_CELLS ? "" : " ", a->help);
 	if (a->usage[0] != '\0')
 		buf_printf(out, " %s", a->usage);
 	buf_release(&keys);

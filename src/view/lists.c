@@ -13,6 +13,7 @@
 #include "view/action.h"
 #include "view/key.h"
 #include "view/lanes.h"
+#include "view/list_findings.h"
 #include "view/list_help.h"
 #include "view/prompt.h"
 
@@ -279,6 +280,8 @@ static const struct kind {
 	size_t (*rows)(const struct view *v);
 	enum style (*row)(struct view *v, size_t i, struct buf *out);
 	struct row_key on[MOST_KEYS];
+	void (*more)(struct view *v, size_t i, struct buf *out);	/* with a caution only */
+	const char *(*caution)(const struct view *v);
 } kinds[] = {
 	[PANEL_LANES] = { "Channels", "Space show or hide  Enter go to  K J order  / find  Esc back",
 			  "no channel has these words; Esc shows all",
@@ -295,6 +298,12 @@ static const struct kind {
 			  { { KEY_RETURN, mark_go, false }, { 'e', mark_edit, false },
 			    { 'd', mark_delete, false }, { KEY_DELETE, mark_delete, false },
 			    { 'u', mark_undo, true } } },
+	[PANEL_FINDINGS] = { "Findings", "Enter go to  ! make it a mark  / find  Esc back",
+			     "nothing has these words; Esc shows all",
+			     list_finding_rows, list_finding_row,
+			     { { KEY_RETURN, list_finding_go, false },
+			       { '!', list_finding_mark, false }, { 'u', mark_undo, true } },
+			     list_finding_more, list_finding_caution },
 	[PANEL_HELP] = { "Help", "Up Down PgUp PgDn read  / find  Enter do it  Esc back",
 			 "nothing has these words; Esc shows all",
 			 list_help_rows, list_help_row, { { KEY_RETURN, list_help_run, false } } },
@@ -314,6 +323,8 @@ void list_open(struct view *v, enum panel panel)
 	v->list.filter[0] = '\0';
 	if (panel == PANEL_LANES && v->chosen < v->lane_count)
 		v->list.selected = v->chosen;
+	if (panel == PANEL_FINDINGS)
+		v->list.selected = list_finding_first(v);
 }
 
 const char *list_title(const struct view *v)
@@ -370,6 +381,19 @@ static size_t underlying(struct view *v, size_t n)
 enum style list_row(struct view *v, size_t i, struct buf *out)
 {
 	return kinds[v->panel].row(v, underlying(v, i), out);
+}
+
+void list_more(struct view *v, struct buf *out)
+{
+	const struct kind *kind = &kinds[v->panel];
+
+	if (kind->more != NULL && v->list.selected < list_count(v))
+		kind->more(v, underlying(v, v->list.selected), out);
+}
+
+const char *list_caution(const struct view *v)
+{
+	return kinds[v->panel].caution == NULL ? NULL : kinds[v->panel].caution(v);
 }
 
 static void select_row(struct view *v, long step)
@@ -429,7 +453,8 @@ bool list_key(struct view *v, uint32_t key)
 			return true;
 		}
 	/* another list, a command, help: the way there stays open */
-	if (key == '?' || key == ':' || key == 'c' || key == 'p' || key == 'M')
+	if (key == '?' || key == ':' || key == 'c' || key == 'p' || key == 'M' ||
+	    key == 'F')
 		return false;
 	return key != KEY_INTERRUPT;
 }

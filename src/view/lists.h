@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * The panels that are lists: channels, pulls, marks, help.  One table says for
+ * The panels that are lists: channels, pulls, marks, findings, help.  One table says for
  * each what its rows are and what keys do there.
  */
 #ifndef VIEW_LISTS_H
@@ -25,6 +25,12 @@ const char *list_empty(const struct view *v);	/* where no row is let through */
 
 /* Rows that the filter lets through. */
 size_t list_count(struct view *v);
+
+/* What more there is to say of the selected row; nothing in most lists. */
+void list_more(struct view *v, struct buf *out);
+
+/* What holds for all rows, one line at the foot of the list; NULL in most lists. */
+const char *list_caution(const struct view *v);
 
 /*
  * Appends the text of row i (among those let through) and returns its style.

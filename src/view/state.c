@@ -11,6 +11,7 @@
 
 #include "base/mem.h"
 #include "base/path.h"
+#include "view/findings.h"
 #include "view/lanes.h"
 #include "view/undo.h"
 
@@ -288,6 +289,7 @@ enum err_code view_choose_pull(struct view *v, enum side side, size_t source, si
 	} else {
 		open_window(v, axis);
 	}
+	findings_judge(v);
 	return code;
 }
 
@@ -345,6 +347,8 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 	v->overlay.nudge = start->nudge;
 	v->glyphs = glyph_get(start->glyphs);
 	v->ascii = start->glyphs == GLYPH_ASCII;
+	v->limits = start->limits;
+	v->car = start->car;
 	v->list.filter = mem_strdup("");
 	view_resize(v, start->rows, start->cols);
 	v->lane_rows = start->rows > 8 ? start->rows - 8 : 1;
@@ -363,6 +367,10 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 		open_source(v, start->b);
 	v->source_of[SIDE_B] = v->source_count - 1;
 	place_cursors(v);	/* only now are the pulls known */
+	findings_judge(v);
+	v->greeting = true;
+	if (start->channels == NULL)
+		findings_show_lanes(v);
 	v->mark_side = view_has_b(v) ? SIDE_B : SIDE_A;
 	*out = v;
 	return ERR_NONE;
@@ -381,6 +389,7 @@ void view_free(struct view *v)
 		loaded_release(&v->sources[i].loaded);
 		marks_release(&v->sources[i].marks);
 	}
+	findings_release(v);
 	undo_release(v);
 	mark_release(&v->draft);
 	prompt_release(&v->prompt);

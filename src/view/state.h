@@ -12,6 +12,7 @@
 
 #include "base/buf.h"
 #include "base/err.h"
+#include "calc/check.h"
 #include "calc/load.h"
 #include "calc/overlay.h"
 #include "calc/pairing.h"
@@ -46,6 +47,7 @@ struct lane {
 	int rows;		/* 0: as many as fit */
 	struct series a;	/* loaded when first drawn */
 	struct series b;
+	struct series target[SIDES];	/* what it is asked to be, where that is logged */
 	struct series difference;	/* of a delta lane, over axis positions */
 	struct scale scale;
 	bool scaled;		/* by hand: kept over new data */
@@ -61,6 +63,7 @@ enum panel {
 	PANEL_LANES,		/* lists over the whole lane area, from here on */
 	PANEL_PULLS,
 	PANEL_MARKS,
+	PANEL_FINDINGS,
 	PANEL_HELP,
 };
 
@@ -68,6 +71,12 @@ struct list {
 	size_t selected;	/* among the rows that the filter lets through */
 	size_t top;
 	char *filter;		/* "" for none */
+};
+
+/* One finding: number `at` of the report of a side. */
+struct spot {
+	enum side side;
+	size_t at;
 };
 
 /* The marks of one source as they were before a change. */
@@ -99,6 +108,15 @@ struct view {
 	size_t mark_source;	/* the mark last gone to */
 	size_t mark_at;
 
+	const struct limits *limits;	/* borrowed, like the car */
+	const struct car *car;
+	struct check_report findings[SIDES];	/* of the run of each side; empty without one */
+	char *unjudged[SIDES];	/* why there is no report; NULL where there is one, or no run */
+	struct spot *spots;	/* all findings of both, the severest first */
+	size_t spot_count;
+	size_t spot_cap;
+	size_t spot_at;		/* the finding last gone to; SIZE_MAX: none yet */
+
 	enum panel panel;
 	struct list list;
 	struct prompt prompt;
@@ -111,6 +129,7 @@ struct view {
 
 	char *message;		/* for the status line, until the next key */
 	bool message_bad;
+	bool greeting;		/* until the first key the status line says what was found */
 	bool quit;
 	bool still;		/* drawing a picture to keep: see still.h */
 	int rows;		/* of the screen */
@@ -138,6 +157,8 @@ struct view_start {
 	int axis;		/* an enum axis_kind, or -1: the program chooses */
 	enum glyph_set glyphs;
 	const char *channels;	/* comma-separated lanes to show, or NULL */
+	const struct limits *limits;	/* never NULL; the caller keeps both until view_free() */
+	const struct car *car;
 	bool whole_alone;	/* a log alone, no pull named, opens whole with its pulls */
 	int rows;
 	int cols;

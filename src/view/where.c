@@ -52,6 +52,20 @@ bool where_pull(struct view *v, enum side side, size_t number, double *from, dou
 	return from_times(v, view_run(v, side), p->from_s, p->to_s, from, to);
 }
 
+bool where_finding(struct view *v, enum side side, const struct finding *f, double *from,
+		   double *to)
+{
+	const struct axis_map *map = overlay_map(&v->overlay, view_run(v, side));
+
+	*from = *to = NAN;
+	if (map->n == 0)
+		return false;
+	if (from_times(v, view_run(v, side), f->from_s, f->to_s, from, to))
+		return true;
+	*from = *to = f->to_s < map->time[0] ? axis_map_from(map) : axis_map_to(map);
+	return false;
+}
+
 /*
  * To whole steps, but not beyond low .. high, where the mark would lie outside its own
  * pull: a person reads these, so no more digits than mean something.

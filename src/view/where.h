@@ -15,6 +15,13 @@ bool where_mark(struct view *v, enum side side, size_t source, const struct mark
 /* The same for pull `number` of the side's log, seen from a run that is the whole log. */
 bool where_pull(struct view *v, enum side side, size_t number, double *from, double *to);
 
+/*
+ * The same for a finding of the side's run.  False where it lies outside of the run (some are
+ * behind the pull); then both are the end of the axis that is nearest to it, NaN for no axis.
+ */
+bool where_finding(struct view *v, enum side side, const struct finding *f, double *from,
+		   double *to);
+
 /* Fills axis, from, to and pull of *mark for the span, seen from a side. */
 bool where_make(struct view *v, enum side side, double from, double to, struct mark *mark);
 

@@ -98,6 +98,41 @@ START_TEST(test_ornaments)
 }
 END_TEST
 
+/* What lies under the traces is a cell wide, and no trace looks like it. */
+START_TEST(test_ground)
+{
+	const struct glyphs *g = glyph_get((enum glyph_set)_i);
+	const unsigned points = 1u << (g->sub_cols * g->sub_rows);
+	uint32_t ground[3 + 2 * GLYPH_HEIGHTS];
+	size_t n = 0, k;
+	int i;
+	unsigned p;
+
+	for (i = 0; i < 3; i++)
+		ground[n++] = g->hatch[i];
+	for (i = 0; i < g->sub_rows; i++) {
+		ground[n++] = g->limit[i];
+		ground[n++] = g->target[i];
+	}
+	for (k = 0; k < n; k++) {
+		ck_assert_int_eq(text_char_width(ground[k]), 1);
+		ck_assert_uint_ne(ground[k], g->cursor);
+		for (p = 1; p < points; p++) {
+			ck_assert_uint_ne(ground[k], glyph_points(g, p, 0));
+			ck_assert_uint_ne(ground[k], glyph_points(g, 0, p));
+			ck_assert_uint_ne(ground[k], glyph_points(g, p, p));
+		}
+		if (g->set == GLYPH_ASCII)
+			ck_assert(ground[k] > ' ' && ground[k] < 127);
+	}
+	ck_assert_uint_ne(g->hatch[0], g->hatch[1]);
+	ck_assert_uint_ne(g->hatch[0], g->hatch[2]);
+	ck_assert_uint_ne(g->hatch[1], g->hatch[2]);
+	/* lower is lower */
+	ck_assert_uint_ne(g->limit[0], g->sub_rows > 1 ? g->limit[g->sub_rows - 1] : 0);
+}
+END_TEST
+
 Suite *glyph_suite(void)
 {
 	Suite *s = suite_create("glyph");
@@ -108,6 +143,7 @@ Suite *glyph_suite(void)
 	tcase_add_test(t, test_blocks);
 	tcase_add_test(t, test_ascii);
 	tcase_add_loop_test(t, test_ornaments, GLYPH_ASCII, GLYPH_BRAILLE + 1);
+	tcase_add_loop_test(t, test_ground, 0, 3);
 	suite_add_tcase(s, t);
 	return s;
 }

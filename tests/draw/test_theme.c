@@ -43,12 +43,15 @@ static double contrast(double a, double b)
 	return (fmax(a, b) + 0.05) / (fmin(a, b) + 0.05);
 }
 
+/* Both bands. */
+static const unsigned bands[] = { CELL_SPAN, CELL_FINDING };
+
 /* 3:1 is what success criterion 1.4.11 asks of graphics. */
 START_TEST(test_legible_256)
 {
-	const enum style style = (enum style)_i;
+	const enum style style = (enum style)(_i / 2);
 	const struct look own = theme_look(THEME_256, style, 0);
-	const struct look span = theme_look(THEME_256, style, CELL_SPAN);
+	const struct look band = theme_look(THEME_256, style, bands[_i % 2]);
 
 	ck_assert_int_eq(own.bg, -1);
 	if (own.fg >= 0) {
@@ -56,10 +59,10 @@ START_TEST(test_legible_256)
 		ck_assert_double_ge(contrast(luminance(own.fg), 1.0), 3.0);
 	}
 	/* The band sets both, so that it reads the same on every ground. */
-	ck_assert(span.fg >= 0 && span.bg >= 0);
-	ck_assert_double_ge(contrast(luminance(span.fg), luminance(span.bg)), 3.0);
+	ck_assert(band.fg >= 0 && band.bg >= 0);
+	ck_assert_double_ge(contrast(luminance(band.fg), luminance(band.bg)), 3.0);
 	/* And it is seen as a band on black; on white far more so. */
-	ck_assert_double_ge(contrast(luminance(span.bg), 0.0), 2.0);
+	ck_assert_double_ge(contrast(luminance(band.bg), 0.0), 2.0);
 }
 END_TEST
 
@@ -143,11 +146,30 @@ START_TEST(test_flags_show)
 }
 END_TEST
 
+/* The region of a finding is seen on blank cells at every depth, and over a span. */
+START_TEST(test_findings_show)
+{
+	const enum theme_depth depth = (enum theme_depth)(_i % 3);
+	const enum style style = (enum style)(_i / 3);
+	const struct look own = theme_look(depth, style, 0);
+	const struct look span = theme_look(depth, style, CELL_SPAN);
+	const struct look region = theme_look(depth, style, CELL_FINDING);
+	const struct look both = theme_look(depth, style, CELL_SPAN | CELL_FINDING);
+
+	/* what is written of findings in words is underlined anyhow */
+	if (depth != THEME_MONO || style != STYLE_FINDING)
+		ck_assert(shows_on_blank(own, region));
+	ck_assert(looks_equal(region, both));
+	if (depth == THEME_256)
+		ck_assert_int_ne(region.bg, span.bg);
+}
+END_TEST
+
 START_TEST(test_mono_has_no_colour)
 {
 	unsigned flags;
 
-	for (flags = 0; flags < 4; flags++) {
+	for (flags = 0; flags < CELL_FLAG_SETS; flags++) {
 		const struct look l = theme_look(THEME_MONO, (enum style)_i, flags);
 
 		ck_assert(l.fg == -1 && l.bg == -1);
@@ -169,7 +191,7 @@ START_TEST(test_traces_differ)
 	const enum theme_depth depth = (enum theme_depth)_i;
 	unsigned flags;
 
-	for (flags = 0; flags < 4; flags++) {
+	for (flags = 0; flags < CELL_FLAG_SETS; flags++) {
 		const struct look a = theme_look(depth, STYLE_A, flags);
 		const struct look b = theme_look(depth, STYLE_B, flags);
 
@@ -188,10 +210,11 @@ Suite *theme_suite(void)
 	Suite *s = suite_create("theme");
 	TCase *t = tcase_create("theme");
 
-	tcase_add_loop_test(t, test_legible_256, 0, STYLE_COUNT);
+	tcase_add_loop_test(t, test_legible_256, 0, 2 * STYLE_COUNT);
 	tcase_add_loop_test(t, test_rgb, 0, STYLE_COUNT);
 	tcase_add_loop_test(t, test_hues, 0, 7);
 	tcase_add_loop_test(t, test_flags_show, 0, 3 * STYLE_COUNT);
+	tcase_add_loop_test(t, test_findings_show, 0, 3 * STYLE_COUNT);
 	tcase_add_loop_test(t, test_mono_has_no_colour, 0, STYLE_COUNT);
 	tcase_add_loop_test(t, test_eight, 0, STYLE_COUNT);
 	tcase_add_loop_test(t, test_traces_differ, 0, 3);

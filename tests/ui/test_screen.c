@@ -145,6 +145,26 @@ START_TEST(a_mark_is_kept_for_the_next_start)
 }
 END_TEST
 
+START_TEST(a_finding_is_gone_to_and_becomes_a_mark)
+{
+	struct term *t = start();
+	char *path;
+
+	term_assert(t, term_wait_text(t, "findings, stop", TERM_MS));
+	term_assert(t, term_keys(t, "F"));
+	term_assert(t, term_wait_text(t, "A screening aid", TERM_MS));
+	term_assert(t, term_wait_text(t, "not run", TERM_MS));
+	term_assert(t, term_keys(t, "<Enter>"));
+	term_assert(t, term_wait_text(t, "B stop: knock retard, cylinder 3", TERM_MS));
+	term_assert(t, term_keys(t, "!"));
+	term_assert(t, term_wait_text(t, "marked \"knock retard, cylinder 3\"", TERM_MS));
+	path = path_join(dir, "after.csv.marks.csv");
+	ck_assert(path_exists(path));
+	free(path);
+	quit(t);
+}
+END_TEST
+
 START_TEST(resizing_draws_the_whole_again)
 {
 	struct term *t = start();
@@ -377,6 +397,7 @@ Suite *screen_suite(void)
 	tcase_add_test(t, a_cursor_moves);
 	tcase_add_test(t, help_opens_and_closes);
 	tcase_add_test(t, a_mark_is_kept_for_the_next_start);
+	tcase_add_test(t, a_finding_is_gone_to_and_becomes_a_mark);
 	tcase_add_test(t, resizing_draws_the_whole_again);
 	tcase_add_loop_test(t, a_signal_leaves_the_terminal_whole, 0, 9);
 	tcase_add_test(t, ctrl_c_leaves_prompt_then_program);

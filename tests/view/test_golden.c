@@ -44,6 +44,10 @@ static const struct golden {
 	  ":span 6100:6800<Enter>mlean up top<Enter>rail pressure sags<Enter><Up>" },
 	{ "marks-list", "before.csv", "after.csv", 80, 24, GLYPH_ASCII,
 	  ":span 6100:6800<Enter>mlean up top<Enter>rail pressure sags<Enter>M" },
+	{ "findings", "before.csv", "after.csv", 80, 24, GLYPH_ASCII, "F" },
+	{ "findings-wide", "before.csv", "after.csv", 120, 30, GLYPH_BRAILLE, "F" },
+	{ "finding-gone-to", "before.csv", "after.csv", 100, 30, GLYPH_BRAILLE, "))" },
+	{ "finding-marked", "before.csv", "after.csv", 80, 24, GLYPH_ASCII, ")!M" },
 	{ "channels", "before.csv", "after.csv", 80, 24, GLYPH_ASCII, "c" },
 	{ "channels-found", "before.csv", "after.csv", 80, 24, GLYPH_ASCII, "c/knock<Enter>" },
 	{ "pulls", "before.csv", "after.csv", 80, 24, GLYPH_ASCII, "p" },
@@ -90,7 +94,8 @@ static char *without_dir(char *screen, const char *dir)
 START_TEST(golden)
 {
 	const struct golden *g = &goldens[_i];
-	const struct viewer_options o = { g->a, g->b, g->rows, g->cols, g->glyphs, NULL };
+	const struct viewer_options o = { .a = g->a, .b = g->b, .rows = g->rows, .cols = g->cols,
+					  .glyphs = g->glyphs };
 	struct viewer w = viewer_open(&o);
 	char *path = golden_path(g->name);
 	struct buf expected = BUF_INIT;

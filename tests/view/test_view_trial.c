@@ -188,7 +188,7 @@ END_TEST
 
 START_TEST(the_keys_of_the_job_are_at_the_foot_at_80_columns)
 {
-	static const char *const needed[] = { "? help", "q quit", "Space span", "x axis",
+	static const char *const needed[] = { "? help", "q quit", "F findings", "Space span", "x axis",
 					      "c channels", "s stats", "m mark" };
 	size_t i;
 

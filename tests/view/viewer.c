@@ -43,8 +43,31 @@ static void load_sample(const char *dir, const char *word, struct log_ref *ref,
 	free(inside);
 }
 
-static struct view *open_view(const char *dir, const struct viewer_options *o)
+void viewer_rejudge(struct viewer *w, const struct viewer_options *o)
 {
+	size_t i, k;
+
+	for (i = 0; i < CHECK_COUNT; i++)
+		w->limits->of[i].off = false;
+	for (i = 0; o->only != NULL && i < CHECK_COUNT; i++) {
+		w->limits->of[i].off = true;
+		for (k = 0; o->only[k] != CHECK_COUNT; k++)
+			if (o->only[k] == (enum check_id)i)
+				w->limits->of[i].off = false;
+	}
+}
+
+static void open_judging(struct viewer *w)
+{
+	w->limits = mem_alloc(sizeof *w->limits);
+	w->car = mem_alloc(sizeof *w->car);
+	limits_init(w->limits);
+	car_init(w->car);
+}
+
+static struct view *open_view(const struct viewer *w, const struct viewer_options *o)
+{
+	const char *dir = w->dir;
 	struct log_ref refs[2] = { { NULL, REF_BEST, 0 }, { NULL, REF_BEST, 0 } };
 	struct loaded loaded[2] = { LOADED_INIT, LOADED_INIT };
 	struct view_start start = { 0 };
@@ -68,6 +91,8 @@ static struct view *open_view(const char *dir, const struct viewer_options *o)
 	start.axis = -1;
 	start.glyphs = o->glyphs;
 	start.channels = o->channels;
+	start.limits = w->limits;
+	start.car = w->car;
 	start.rows = o->rows == 0 ? 24 : o->rows;
 	start.cols = o->cols == 0 ? 80 : o->cols;
 	ck_assert_msg(view_new(&v, &start, &e) == ERR_NONE, "%s", e.text);
@@ -83,14 +108,16 @@ struct viewer viewer_open(const struct viewer_options *o)
 
 	ck_assert_ptr_nonnull(mkdtemp(name));
 	w.dir = mem_strdup(name);
-	w.v = open_view(w.dir, o);
+	open_judging(&w);
+	viewer_rejudge(&w, o);
+	w.v = open_view(&w, o);
 	return w;
 }
 
 void viewer_reopen(struct viewer *w, const struct viewer_options *o)
 {
 	view_free(w->v);
-	w->v = open_view(w->dir, o);
+	w->v = open_view(w, o);
 }
 
 void viewer_close(struct viewer *w)
@@ -98,6 +125,10 @@ void viewer_close(struct viewer *w)
 	char *command = mem_printf("rm -rf '%s'", w->dir);
 
 	view_free(w->v);
+	limits_release(w->limits);
+	car_release(w->car);
+	free(w->limits);
+	free(w->car);
 	ck_assert_int_eq(system(command), 0);
 	free(command);
 	free(w->dir);

@@ -8,6 +8,8 @@
 struct viewer {
 	char *dir;		/* temporary, with the logs and their marks */
 	struct view *v;
+	struct limits *limits;	/* that it is judged by */
+	struct car *car;
 };
 
 struct viewer_options {
@@ -17,6 +19,7 @@ struct viewer_options {
 	int cols;		/* 0: 80 */
 	enum glyph_set glyphs;
 	const char *channels;
+	const enum check_id *only;	/* CHECK_COUNT behind the last: other checks are off */
 };
 
 /* Fails the test when anything goes wrong. */
@@ -25,6 +28,9 @@ void viewer_close(struct viewer *w);
 
 /* Closes the view and opens the same logs again, as after a restart. */
 void viewer_reopen(struct viewer *w, const struct viewer_options *o);
+
+/* Takes the checks of the options for the next viewer_reopen(). */
+void viewer_rejudge(struct viewer *w, const struct viewer_options *o);
 
 /* Plays keys; fails the test on an unknown key name. */
 void viewer_play(struct viewer *w, const char *keys);
