@@ -7,7 +7,7 @@
 #   floors.sh SOURCE_DIRECTORY
 set -u
 cd "${1:-.}" || exit 2
-floors='base data calc keep draw out view ui cmd'
+floors='base data calc judge keep draw out view ui cmd'
 bad=0
 
 complain() {

@@ -3,12 +3,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "calc/check.h"
 #include "cmd/cmd.h"
 #include "cmd/judging.h"
 #include "cmd/options.h"
 #include "cmd/report.h"
 #include "cmd/session.h"
+#include "judge/check.h"
 #include "out/check_list.h"
 #include "out/out_check.h"
 

@@ -4,11 +4,11 @@
 #include <string.h>
 
 #include "base/mem.h"
-#include "calc/ready.h"
 #include "cmd/cmd.h"
 #include "cmd/options.h"
 #include "cmd/report.h"
 #include "cmd/session.h"
+#include "judge/ready.h"
 #include "keep/beside.h"
 #include "keep/car_file.h"
 #include "keep/request_file.h"

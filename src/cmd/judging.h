@@ -5,9 +5,9 @@
 
 #include <stdbool.h>
 
-#include "calc/car.h"
-#include "calc/limits.h"
 #include "cmd/options.h"
+#include "judge/car.h"
+#include "judge/limits.h"
 
 extern const struct option_set options_judging;		/* --limits, --car */
 

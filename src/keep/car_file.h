@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * car.ini: what is known of the car; see calc/car.h.  Everything may be left out.
+ * car.ini: what is known of the car; see judge/car.h.  Everything may be left out.
  *
  *     [car]
  *     name = ...                     also mass_kg, drag_area_m2, rolling, tyre_radius_m,
@@ -23,7 +23,7 @@
 #define KEEP_CAR_FILE_H
 
 #include "base/err.h"
-#include "calc/car.h"
+#include "judge/car.h"
 
 /*
  * Into *c, which must be initialised; what the file does not name becomes unknown.  On

@@ -11,8 +11,8 @@
 #include "base/mem.h"
 #include "base/num.h"
 #include "base/text.h"
-#include "calc/check.h"
 #include "data/unit.h"
+#include "judge/check.h"
 #include "keep/field.h"
 
 #define GENERAL "limits"	/* the section that is no check */

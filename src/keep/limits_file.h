@@ -24,7 +24,7 @@
 #define KEEP_LIMITS_FILE_H
 
 #include "base/err.h"
-#include "calc/limits.h"
+#include "judge/limits.h"
 
 /*
  * Over what *l has already; path and source become those of this file.  On failure

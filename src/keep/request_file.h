@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * request.ini: what a calibrator asks of a log; see calc/ready.h.  One section [request]:
+ * request.ini: what a calibrator asks of a log; see judge/ready.h.  One section [request]:
  *
  *     source = who asks
  *     gear = 4                       or any
@@ -17,7 +17,7 @@
 #define KEEP_REQUEST_FILE_H
 
 #include "base/err.h"
-#include "calc/ready.h"
+#include "judge/ready.h"
 
 /* Over what *r has already.  On failure (ERR_FORMAT, ERR_IO) it is as it was. */
 enum err_code request_read(struct request *r, const char *path, struct err *e);

@@ -6,7 +6,7 @@
 
 #include "base/num.h"
 #include "base/text.h"
-#include "calc/check.h"
+#include "judge/check.h"
 #include "out/sheet.h"
 
 #define MANUAL_WIDTH 78

@@ -4,7 +4,7 @@
 #define OUT_CHECK_LIST_H
 
 #include "base/buf.h"
-#include "calc/limits.h"
+#include "judge/limits.h"
 #include "out/style.h"
 
 /* For people, with the limits as they are in force. */

@@ -9,8 +9,8 @@
 #define OUT_FINDING_TEXT_H
 
 #include "base/buf.h"
-#include "calc/check.h"
 #include "data/unit.h"
+#include "judge/check.h"
 
 /*
  * The unit in which a finding's numbers are shown: that of its channel (UNITS_FILE) or the

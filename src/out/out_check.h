@@ -6,7 +6,7 @@
 #include <stdbool.h>
 
 #include "base/buf.h"
-#include "calc/check.h"
+#include "judge/check.h"
 #include "out/style.h"
 
 struct check_shown {

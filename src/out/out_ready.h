@@ -4,7 +4,7 @@
 #define OUT_OUT_READY_H
 
 #include "base/buf.h"
-#include "calc/ready.h"
+#include "judge/ready.h"
 #include "out/style.h"
 
 struct ready_shown {

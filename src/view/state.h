@@ -12,13 +12,13 @@
 
 #include "base/buf.h"
 #include "base/err.h"
-#include "calc/check.h"
 #include "calc/load.h"
 #include "calc/overlay.h"
 #include "calc/pairing.h"
 #include "draw/glyph.h"
 #include "draw/theme.h"
 #include "draw/trace.h"
+#include "judge/check.h"
 #include "keep/marks.h"
 #include "view/prompt.h"
 

@@ -6,7 +6,7 @@
  *
  * For every check (or that of --check) --count (500) logs with its fault, and --healthy (2000)
  * without any, seeds from --from (1) on.  What must be found, what is false and when an end or
- * a worst value is right is said in tests/calc/check_score.h.  What is not right is
+ * a worst value is right is said in tests/judge/check_score.h.  What is not right is
  * printed with its seed and the simulator's command (not with --quiet); then the tables.
  * The simulator is the environment's SIM, or BUILDDIR/sim.
  * Exit status: 0; 1 with --gate when something is missed or false; 2 for trouble.
@@ -17,8 +17,8 @@
 #include <unistd.h>
 
 #include "base/mem.h"
-#include "calc/check_score.h"
 #include "calc/pull_trial.h"
+#include "judge/check_score.h"
 
 #ifndef BUILDDIR
 #define BUILDDIR "."

@@ -7,8 +7,8 @@
 #include "../out/read_csv.h"
 #include "base/buf.h"
 #include "base/mem.h"
-#include "calc/check.h"
 #include "findings.h"
+#include "judge/check.h"
 #include "logs.h"
 
 Suite *cmd_check_suite(void);

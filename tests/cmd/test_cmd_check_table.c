@@ -6,8 +6,8 @@
 
 #include "base/buf.h"
 #include "base/mem.h"
-#include "calc/check.h"
 #include "findings.h"
+#include "judge/check.h"
 
 Suite *cmd_check_table_suite(void);
 

@@ -12,7 +12,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
-#include "calc/check.h"
+#include "judge/check.h"
 #include "keep/car_file.h"
 #include "keep/limits_file.h"
 #include "keep/request_file.h"

@@ -2,7 +2,7 @@
 /* car.ini, and the edge of a compressor map. */
 #include <stddef.h>
 
-#include "calc/car.h"
+#include "judge/car.h"
 #include "keep/car_file.h"
 #include "keep/ini_util.h"
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* limits.ini: what it changes, how units convert, and that a bad file changes nothing. */
-#include "calc/check.h"
+#include "judge/check.h"
 #include "keep/ini_util.h"
 #include "keep/limits_file.h"
 

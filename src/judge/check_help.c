@@ -1,0 +1,57 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the functions of several checks share. */
+#include "judge/check_help.h"
+
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
+#include <math.h>
+
+#include "judge/measure.h"
+
+#define SAME 1e-9		/* of a value: closer values are equal */
+#define MULTIPLE 0.02		/* of a step: what a multiple may be off by */
+#define OTHER 0.1		/* of the differences that are not one step: else it is a ramp */
+
+const struct channel *help_channel(const struct scene *s, enum quantity_id id)
+{
+	const struct check ask = { .needs = { { { id } } } };
+
+	return scene_need(&ask, 0, s);
+}
+
+double help_quantile(double *v, size_t n, double q)
+{
+	if (n == 0)
+		return NAN;
+	gsl_sort(v, 1, n);
+	return gsl_stats_quantile_from_sorted_data(v, 1, n, q);
+}
+
+double help_interval(const struct series *s)
+{
+	return s->n < 3 ? INFINITY : s->hole / SERIES_HOLE_INTERVALS;
+}
+
+double help_step(const struct series *s)
+{
+	double step = INFINITY;
+	size_t other = 0;
+	size_t i;
+
+	for (i = 1; i < s->n; i++) {
+		const double d = fabs(s->v[i] - s->v[i - 1]);
+
+		if (d > SAME * fabs(s->v[i]) && d < step)
+			step = d;
+	}
+	if (isinf(step))
+		return 0.0;
+	for (i = 1; i < s->n; i++) {
+		const double steps = fabs(s->v[i] - s->v[i - 1]) / step;
+
+		if (fabs(steps - round(steps)) > MULTIPLE * fmax(1.0, steps))
+			return 0.0;
+		other += round(steps) != 1.0;
+	}
+	return (double)other > OTHER * (double)s->n ? step : 0.0;
+}

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the functions of several checks share: channels by quantity, how coarse a series is. */
+#ifndef JUDGE_CHECK_HELP_H
+#define JUDGE_CHECK_HELP_H
+
+#include "judge/check.h"
+
+/* The first channel of the quantity with samples in the pull, or NULL. */
+const struct channel *help_channel(const struct scene *s, enum quantity_id id);
+
+/* The q quantile (Hyndman and Fan's type 7) of v[n], which is sorted in place; NaN for none. */
+double help_quantile(double *v, size_t n, double q);
+
+/* Median time between samples, in s; INFINITY below three samples. */
+double help_interval(const struct series *s);
+
+/*
+ * The step that all differences between neighbours are multiples of, as of a channel in
+ * whole km/h; 0 where there is none that matters.
+ */
+double help_step(const struct series *s);
+
+#endif

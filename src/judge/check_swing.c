@@ -1,0 +1,287 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Boost that swings: how far, and how often.
+ *
+ * To either side of a sample a sine on a straight line is fitted, over a period and a half, and
+ * both must be one sine: as high, and in step.  So boost that climbs, bends or falls does not
+ * swing, nor does a single peak or a step: they are on one side of any sample.  Noise on
+ * both sides is not in step.  The frequency is one for the pull: that with the most swing.
+ */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "judge/check_boost.h"
+#include "judge/check_fns.h"
+#include "judge/check_help.h"
+
+#define LEAST_HZ 1.4
+#define MOST_HZ 5.0
+#define STEP_HZ 0.1
+#define MOST_SHARE 0.4		/* of the sample rate that can be told */
+#define LEAST_RATE 8.0
+#define ROUNDING 1.05		/* of a nominal interval */
+#define SIDE_PERIODS 1.5
+#define SIDE_INTERVALS 6.0	/* at least */
+#define SEEK_S 0.1		/* between the samples at which the frequency is sought */
+#define TERMS 4			/* 1, t, cos, sin */
+#define OFF_WEIGHT 4.0		/* of the squares that a sine does not explain: a step leaves many */
+#define NO_SPOOL_S 1.0		/* without a spool: behind the foot */
+#define EDGE 1e-9		/* s, for rounding of times */
+
+struct swing {
+	const struct series *v;
+	double hz;
+	double side;		/* width of a side, in s */
+	double interval;
+};
+
+static void basis(const struct swing *w, double t, double out[TERMS])
+{
+	const double phase = 2.0 * acos(-1.0) * w->hz * t;
+
+	out[0] = 1.0;
+	out[1] = t;
+	out[2] = cos(phase);
+	out[3] = sin(phase);
+}
+
+/*
+ * Solves the normal equations by elimination without pivoting (they are positive definite);
+ * false when they are singular.
+ */
+static bool solve(double a[TERMS][TERMS + 1], double x[TERMS])
+{
+	size_t i, j, k;
+
+	for (k = 0; k < TERMS; k++) {
+		if (!(a[k][k] > 1e-6))
+			return false;
+		for (i = k + 1; i < TERMS; i++) {
+			const double f = a[i][k] / a[k][k];
+
+			for (j = k; j <= TERMS; j++)
+				a[i][j] -= f * a[k][j];
+		}
+	}
+	for (k = TERMS; k-- > 0;) {
+		x[k] = a[k][TERMS];
+		for (j = k + 1; j < TERMS; j++)
+			x[k] -= a[k][j] * x[j];
+		x[k] /= a[k][k];
+	}
+	return true;
+}
+
+/* Mean of the squares that the fit leaves of samples first .. last - 1. */
+static double left_over(const struct swing *w, double t, size_t first, size_t last,
+			const double term[TERMS])
+{
+	double b[TERMS];
+	double sum = 0.0;
+	size_t i, j;
+
+	for (i = first; i < last; i++) {
+		double off = w->v->v[i];
+
+		basis(w, w->v->t[i] - t, b);
+		for (j = 0; j < TERMS; j++)
+			off -= term[j] * b[j];
+		sum += off * off;
+	}
+	return sum / (double)(last - first - TERMS);
+}
+
+/* One side's swing. */
+struct side {
+	double term[TERMS];	/* a sine on a line, times counted from the sample */
+	double amplitude;	/* of the sine, what is no sine taken off */
+};
+
+/* Least squares from .. to; false with too few samples. */
+static bool fit(const struct swing *w, double t, double from, double to, struct side *out)
+{
+	const struct series *v = w->v;
+	const size_t first = series_lower(v, from - EDGE);
+	double a[TERMS][TERMS + 1] = { { 0.0 } };
+	double b[TERMS];
+	double square;
+	size_t i, j, k;
+
+	for (i = first; i < v->n && v->t[i] <= to + EDGE; i++) {
+		basis(w, v->t[i] - t, b);
+		for (j = 0; j < TERMS; j++) {
+			for (k = 0; k < TERMS; k++)
+				a[j][k] += b[j] * b[k];
+			a[j][TERMS] += b[j] * v->v[i];
+		}
+	}
+	if (i - first <= TERMS || !solve(a, out->term))
+		return false;
+	square = out->term[2] * out->term[2] + out->term[3] * out->term[3] -
+		 OFF_WEIGHT * left_over(w, t, first, i, out->term);
+	out->amplitude = sqrt(fmax(square, 0.0));
+	return true;
+}
+
+/* The amplitude that both sides of t share; NaN where a side is not in the series. */
+static double shared(const struct swing *w, double t)
+{
+	const struct series *v = w->v;
+	struct side before, behind;
+	double in_step;
+
+	if (t - w->side < v->t[0] - EDGE || t + w->side > v->t[v->n - 1] + EDGE ||
+	    !fit(w, t, t - w->side, t, &before) || !fit(w, t, t, t + w->side, &behind))
+		return NAN;
+	in_step = (before.term[2] * behind.term[2] + before.term[3] * behind.term[3]) /
+		  (hypot(before.term[2], before.term[3]) * hypot(behind.term[2], behind.term[3]));
+	return in_step > 0.0 ? in_step * fmin(before.amplitude, behind.amplitude) : 0.0;
+}
+
+static void set_frequency(struct swing *w, double hz)
+{
+	w->hz = hz;
+	w->side = fmax(SIDE_PERIODS / hz, SIDE_INTERVALS * w->interval);
+}
+
+/* Mean of the squares of what is shared; below 0 when the series is too short. */
+static double power(const struct swing *w)
+{
+	const double from = w->v->t[0] + w->side;
+	const double to = w->v->t[w->v->n - 1] - w->side;
+	double sum = 0.0, t;
+	size_t n = 0, i;
+
+	for (i = 0; t = from + SEEK_S * (double)i, t <= to + EDGE; i++) {
+		const double much = shared(w, t);
+
+		if (isnan(much))
+			continue;
+		sum += much * much;
+		n++;
+	}
+	return n > 0 ? sum / (double)n : -1.0;
+}
+
+/* Sets the frequency with the most swing; false when the series is too short for any. */
+static bool seek_frequency(struct swing *w)
+{
+	const double most = fmin(MOST_HZ, MOST_SHARE / w->interval);
+	double best = -1.0, best_hz = NAN;
+	int i;
+
+	for (i = 0; LEAST_HZ + STEP_HZ * i <= most + EDGE; i++) {
+		double much;
+
+		set_frequency(w, LEAST_HZ + STEP_HZ * i);
+		much = power(w);
+		if (much > best) {
+			best = much;
+			best_hz = w->hz;
+		}
+	}
+	if (isnan(best_hz))
+		return false;
+	set_frequency(w, best_hz);
+	return true;
+}
+
+/*
+ * The greatest of what is shared within half a side: at the first and the last period of a
+ * swing one side is still.  Near the ends of the series that of the nearest sample with two
+ * sides.
+ */
+static void widen(const struct swing *w, const double *share, struct series *out)
+{
+	const struct series *v = w->v;
+	const double reach = fmax(0.5 * w->side, w->interval);
+	size_t i, k, n = 0;
+
+	for (i = 0; i < v->n; i++) {
+		const double t = fmin(fmax(v->t[i], v->t[0] + w->side),
+				      v->t[v->n - 1] - w->side);
+		double most = -INFINITY;
+
+		for (k = series_lower(v, t - reach - EDGE);
+		     k < v->n && v->t[k] <= t + reach + EDGE; k++)
+			if (share[k] > most)
+				most = share[k];
+		if (isinf(most))
+			continue;
+		out->t[n] = v->t[i];
+		out->v[n++] = most;
+	}
+	out->n = n;
+}
+
+/* Fills `out`, which is a copy of w->v, with amplitudes. */
+static enum err_code find_amplitude(const struct swing *w, struct series *out, struct err *e)
+{
+	const size_t n = w->v->n;
+	double *share = mem_try_array(n, sizeof *share);
+	size_t i;
+
+	if (share == NULL)
+		return err_set(e, ERR_MEMORY, "not enough memory for %zu samples", n);
+	for (i = 0; i < n; i++)
+		share[i] = shared(w, w->v->t[i]);
+	widen(w, share, out);
+	free(share);
+	return ERR_NONE;
+}
+
+/* Boost, its target taken off where there is one, behind the spool; empty where unknown. */
+static enum err_code load(const struct check *c, const struct scene *s,
+			  const struct channel **ch, struct series *out, struct err *e)
+{
+	const double spooled = isnan(s->spooled_s) ? s->from_s + NO_SPOOL_S : s->spooled_s;
+	struct boost_pair p;
+	struct series all = SERIES_INIT;
+	enum err_code code = boost_pair_load(&p, s, e);
+	size_t i, first;
+
+	*out = (struct series)SERIES_INIT;
+	*ch = p.channel != NULL ? p.channel : scene_need(c, 0, s);
+	if (code == ERR_NONE)
+		code = scene_load(s, *ch, c->unit, &all, e);
+	if (code != ERR_NONE || all.n == 0)
+		goto out;
+	for (i = 0; i < all.n && p.channel != NULL; i++)
+		all.v[i] -= series_at(&p.target, all.t[i]);
+	first = series_lower(&all, spooled + c->settle_s);
+	code = series_from(out, all.t + first, all.v + first, all.n - first, false, e);
+out:
+	series_release(&all);
+	boost_pair_release(&p);
+	return code;
+}
+
+enum err_code check_boost_swing(const struct check *c, const struct scene *s,
+				struct measures *out, struct err *e)
+{
+	const struct channel *ch;
+	struct series v, amplitude = SERIES_INIT;
+	struct swing w = { &v, 0.0, 0.0, 0.0 };
+	enum err_code code = load(c, s, &ch, &v, e);
+
+	if (code != ERR_NONE)
+		return code;
+	w.interval = help_interval(&v);
+	if (w.interval <= ROUNDING / LEAST_RATE && seek_frequency(&w)) {
+		code = series_from(&amplitude, v.t, v.v, v.n, false, e);
+		if (code == ERR_NONE)
+			code = find_amplitude(&w, &amplitude, e);
+		if (code == ERR_NONE && amplitude.n > 0) {
+			measures_add(out, ch, &amplitude, RELATION_NONE, NULL);
+			out->list[out->count - 1].detail = mem_printf("%.1f Hz", w.hz);
+		}
+	} else if (v.n >= 3 && w.interval > ROUNDING / LEAST_RATE) {
+		measures_refuse(out, "%s is too slow to see a swing", ch->name);
+	}
+	if (code == ERR_NONE && out->count == 0 && out->why_not == NULL)
+		measures_refuse(out, "too little of the pull is behind the spool to see a swing");
+	series_release(&amplitude);
+	series_release(&v);
+	return code;
+}

@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The channels that a judgement needs, and which of them must come fast. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "judge/ready_case.h"
+
+#define HELD_ALIKE 0.7		/* of the values are held equally long */
+#define HELD_STEPS 3.0		/* a held value moves on by so many of the smallest steps */
+
+/* One says the other where the pressure outside is known, near enough for a judgement. */
+static const struct {
+	enum quantity_id id;
+	enum quantity_id instead;
+} stand_ins[] = {
+	{ Q_BOOST, Q_MAP },
+	{ Q_MAP, Q_BOOST },
+	{ Q_LAMBDA, Q_AFR },
+	{ Q_AFR, Q_LAMBDA },
+};
+
+/* What changes over minutes, or hardly: any rate will do. */
+static bool is_slow(const struct channel *ch)
+{
+	static const enum quantity_id slow[] = {
+		Q_NONE, Q_TIME, Q_GEAR, Q_BARO, Q_ETHANOL, Q_BATTERY, Q_HUMIDITY, Q_TRIM_LONG,
+		Q_DISTANCE, Q_LATITUDE, Q_LONGITUDE,
+	};
+	size_t i;
+
+	for (i = 0; i < sizeof slow / sizeof slow[0]; i++)
+		if (ch->quantity->id == slow[i])
+			return true;
+	return ch->quantity->dim == DIM_TEMPERATURE && ch->quantity->id != Q_EGT;
+}
+
+static void want_channel(struct ready_wanted *w, const struct channel *ch)
+{
+	size_t cap = w->count;
+
+	mem_grow(&w->channels, &cap, w->count + 1, sizeof *w->channels);
+	w->channels[w->count++] = ch;
+}
+
+/* All channels of the quantity: those of the file, or if there are none, derived ones. */
+static void want_quantity(const struct ready_case *c, struct ready_wanted *w,
+			  enum quantity_id id)
+{
+	int derived;
+	size_t i;
+
+	for (derived = 0; derived <= 1 && w->count == 0; derived++)
+		for (i = 0; i < c->log->channel_count; i++) {
+			const struct channel *ch = &c->log->channels[i];
+
+			if (ch->quantity->id == id && ch->derived == (derived == 1) &&
+			    ready_has(c, ch, is_slow(ch) ? 1 : 2))
+				want_channel(w, ch);
+		}
+}
+
+/* A stand-in that the file holds is better than a derived channel of the quantity itself. */
+static void want_key(const struct ready_case *c, struct ready_wanted *w, enum quantity_id id)
+{
+	struct ready_wanted other = { NULL, NULL, 0 };
+	size_t i;
+
+	want_quantity(c, w, id);
+	if (w->count > 0 && !w->channels[0]->derived)
+		return;
+	for (i = 0; i < sizeof stand_ins / sizeof stand_ins[0]; i++)
+		if (stand_ins[i].id == id)
+			want_quantity(c, &other, stand_ins[i].instead);
+	if (other.count > 0 && (w->count == 0 || !other.channels[0]->derived)) {
+		free(w->channels);
+		w->channels = other.channels;
+		w->count = other.count;
+	} else {
+		free(other.channels);
+	}
+}
+
+static void want_word(const struct ready_case *c, struct ready_wanted *w, const char *word)
+{
+	const struct quantity *q = quantity_by_key(word);
+	const struct channel *ch;
+
+	w->word = word;
+	if (q != NULL && q->id != Q_NONE) {
+		want_key(c, w, q->id);
+		return;
+	}
+	ch = datalog_channel(c->log, word, NULL);
+	if (ch == NULL)
+		return;
+	if (column_kind(ch->column) == COLUMN_STATE ? column_samples(ch->column) > 0 :
+	    ready_has(c, ch, 1))
+		want_channel(w, ch);
+}
+
+/* From one new value to the next, where a value is repeated until the next one comes. */
+static void find_held(struct ready_fast *f)
+{
+	double *steps = mem_array(f->s.n, sizeof *steps);
+	double smallest = INFINITY;
+	double sum = 0.0;
+	size_t alike = 0;
+	size_t changes = 0;
+	size_t from = 0;
+	size_t i;
+	double median;
+
+	for (i = 1; i < f->s.n; i++) {
+		const double move = fabs(f->s.v[i] - f->s.v[i - 1]);
+
+		if (move == 0.0)
+			continue;
+		smallest = fmin(smallest, move);
+		sum += move;
+		if (from > 0)
+			steps[changes++] = f->s.t[i] - f->s.t[from];
+		from = i;
+	}
+	/* engine speed moves all the time; of what it is the least step does not matter */
+	if (f->channel->quantity->id == Q_RPM)
+		smallest = 1.0;
+	median = ready_median(steps, changes);
+	for (i = 0; i < changes; i++)
+		alike += fabs(steps[i] - median) < 1.5 * f->interval_s;
+	free(steps);
+	if (changes < 3 || median < 1.5 * f->interval_s || (double)alike < HELD_ALIKE * (double)changes ||
+	    sum / (double)(changes + 1) < HELD_STEPS * smallest)
+		return;
+	f->held = true;
+	f->interval_s = median;
+}
+
+/* Zero most of the time, then a few values: nothing to tell held ones by. */
+static bool may_be_held(const struct channel *ch)
+{
+	const enum quantity_id id = ch->quantity->id;
+
+	return id == Q_RPM || id == Q_BOOST || id == Q_MAP || id == Q_MAF || id == Q_LAMBDA ||
+	       id == Q_AFR || id == Q_RAIL_PRESSURE;
+}
+
+static enum err_code add_fast(struct ready_case *c, const struct channel *ch, struct err *e)
+{
+	size_t cap = c->fast_count;
+	struct ready_fast f = { ch, SERIES_INIT, NAN, false };
+	enum err_code code;
+	size_t i;
+
+	for (i = 0; i < c->fast_count; i++)
+		if (c->fast[i].channel == ch)
+			return ERR_NONE;
+	code = ready_load(c, ch, NULL, &f.s, e);
+	if (code != ERR_NONE)
+		return code;
+	f.interval_s = ready_interval(&f.s);
+	if (may_be_held(ch) && f.s.n > 3)
+		find_held(&f);
+	mem_grow(&c->fast, &cap, c->fast_count + 1, sizeof *c->fast);
+	c->fast[c->fast_count++] = f;
+	return ERR_NONE;
+}
+
+static enum err_code want_fast(struct ready_case *c, struct err *e)
+{
+	const struct channel *rpm = datalog_find(c->log, Q_RPM);
+	enum err_code code = ERR_NONE;
+	size_t i, k;
+
+	if (rpm != NULL && ready_has(c, rpm, 2))
+		code = add_fast(c, rpm, e);
+	for (i = 0; i < c->wanted_count; i++)
+		for (k = 0; k < c->wanted[i].count && code == ERR_NONE; k++)
+			if (!is_slow(c->wanted[i].channels[k]) &&
+			    column_kind(c->wanted[i].channels[k]->column) == COLUMN_NUMBER)
+				code = add_fast(c, c->wanted[i].channels[k], e);
+	return code;
+}
+
+enum err_code ready_want(struct ready_case *c, struct err *e)
+{
+	const struct request *r = c->setup->request;
+	size_t i;
+
+	c->wanted = mem_array(r->channel_count, sizeof *c->wanted);
+	for (i = 0; i < r->channel_count; i++)
+		want_word(c, &c->wanted[c->wanted_count++], r->channels[i]);
+	return want_fast(c, e);
+}
+
+void ready_want_release(struct ready_case *c)
+{
+	size_t i;
+
+	for (i = 0; i < c->wanted_count; i++)
+		free(c->wanted[i].channels);
+	for (i = 0; i < c->fast_count; i++)
+		series_release(&c->fast[i].s);
+	free(c->wanted);
+	free(c->fast);
+}

@@ -1,0 +1,282 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One pull as the checks see it. */
+#include <math.h>
+
+#include "judge/measure.h"
+
+#define AROUND_S 10.0		/* engine speed is kept so far around the pull */
+#define SPOOL_NEAR_KPA 5.0
+#define SPOOL_NEAR_SHARE 0.05
+#define SPOOL_LEAST_KPA 20.0	/* a target below is no boost asked for */
+#define SPOOL_STAYS_S 0.5
+#define SPOOL_SMOOTH_S 0.4	/* a period of the quickest swing that boost control makes */
+#define SPOOL_OPEN_SHARE 0.95
+#define SPOOL_GIVEN_UP 0.6	/* of the pull's engine speeds */
+#define AIR_KPA 100.0		/* outside, where it is not logged: only to tell boost from none */
+
+static bool is_any(const struct check *c, size_t need, enum quantity_id id)
+{
+	size_t i;
+
+	for (i = 0; i < CHECK_ANY; i++)
+		if (c->needs[need].any[i] != Q_NONE && c->needs[need].any[i] == id)
+			return true;
+	return false;
+}
+
+bool scene_has(const struct scene *s, const struct channel *ch)
+{
+	size_t found = 0;
+	size_t row;
+
+	if (ch == NULL || column_kind(ch->column) != COLUMN_NUMBER)
+		return false;
+	for (row = s->run->pull.first; row <= s->run->pull.last && found < 2; row++)
+		found += !isnan(column_at(ch->column, row));
+	return found == 2;
+}
+
+const struct channel *scene_need(const struct check *c, size_t need, const struct scene *s)
+{
+	const struct datalog *log = s->run->log;
+	size_t i, k;
+
+	for (k = 0; k < CHECK_ANY; k++)
+		for (i = 0; i < log->channel_count; i++) {
+			const struct channel *ch = &log->channels[i];
+
+			if (is_any(c, need, ch->quantity->id) &&
+			    ch->quantity->id == c->needs[need].any[k] && scene_has(s, ch))
+				return ch;
+		}
+	return NULL;
+}
+
+/* The first row at or after t, from `row` on. */
+static size_t row_after(const struct datalog *log, double t)
+{
+	size_t low = 0;
+	size_t high = log->rows;
+
+	while (low < high) {
+		const size_t mid = low + (high - low) / 2;
+
+		if (log->time[mid] < t)
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return low;
+}
+
+/* The rows of the section that holds the pull. */
+static void section_rows(const struct run *run, size_t *first, size_t *last)
+{
+	const struct datalog *log = run->log;
+	const size_t at = datalog_section(log, run->pull.first);
+
+	*first = log->sections[at].first;
+	*last = at + 1 < log->section_count ? log->sections[at + 1].first - 1 : log->rows - 1;
+}
+
+static enum err_code load_rows(const struct scene *s, const struct channel *ch, const char *unit,
+			       size_t first, size_t last, struct series *out, struct err *e)
+{
+	const struct unit *to = unit != NULL && *unit != '\0' ? unit_find(unit, NULL) : NULL;
+
+	*out = (struct series)SERIES_INIT;
+	if (to != NULL && (ch->unit == NULL || ch->unit->dim != to->dim))
+		return ERR_NONE;
+	return series_load(out, s->run->log, ch, first, last, to, e);
+}
+
+enum err_code scene_load_span(const struct scene *s, const struct channel *ch, const char *unit,
+			      double from_s, double to_s, struct series *out, struct err *e)
+{
+	size_t first, last;
+	size_t low = row_after(s->run->log, from_s);
+	size_t high = datalog_row_at(s->run->log, to_s);
+
+	section_rows(s->run, &first, &last);
+	low = low < first ? first : low;
+	*out = (struct series)SERIES_INIT;
+	if (high == s->run->log->rows)
+		return ERR_NONE;
+	high = high > last ? last : high;
+	if (low > high)
+		return ERR_NONE;
+	return load_rows(s, ch, unit, low, high, out, e);
+}
+
+enum err_code scene_load(const struct scene *s, const struct channel *ch, const char *unit,
+			 struct series *out, struct err *e)
+{
+	return load_rows(s, ch, unit, s->run->pull.first, s->run->pull.last, out, e);
+}
+
+double scene_rpm(const struct scene *s, double t)
+{
+	const double rpm = axis_map_to_position(&s->run->by_rpm, t);
+
+	return isnan(rpm) ? series_at(&s->rpm, t) : rpm;
+}
+
+/* Loads the first channel of a quantity; empty where there is none. */
+static enum err_code load_first(const struct scene *s, enum quantity_id id, const char *unit,
+				struct series *out, struct err *e)
+{
+	const struct datalog *log = s->run->log;
+	size_t i;
+
+	*out = (struct series)SERIES_INIT;
+	for (i = 0; i < log->channel_count; i++) {
+		const struct channel *ch = &log->channels[i];
+		enum err_code code;
+
+		if (ch->quantity->id != id || !scene_has(s, ch))
+			continue;
+		code = scene_load(s, ch, unit, out, e);
+		if (code != ERR_NONE || out->n > 0)
+			return code;
+	}
+	return ERR_NONE;
+}
+
+static enum err_code load_boost(struct scene *s, struct err *e)
+{
+	enum err_code code = load_first(s, Q_BOOST, "kPa", &s->boost, e);
+	size_t i;
+
+	if (code != ERR_NONE || s->boost.n > 0)
+		return code;
+	code = load_first(s, Q_MAP, "kPa", &s->boost, e);
+	for (i = 0; i < s->boost.n; i++)
+		s->boost.v[i] -= AIR_KPA;
+	return code;
+}
+
+/* The target of s->boost, gauge like it. */
+static enum err_code load_target(const struct scene *s, struct series *target, struct err *e)
+{
+	enum err_code code = load_first(s, Q_BOOST_TARGET, "kPa", target, e);
+	size_t i;
+
+	if (code != ERR_NONE || target->n > 0)
+		return code;
+	code = load_first(s, Q_MAP_TARGET, "kPa", target, e);
+	for (i = 0; i < target->n; i++)
+		target->v[i] -= AIR_KPA;
+	return code;
+}
+
+static bool is_near(double boost, double target)
+{
+	const double share = SPOOL_NEAR_SHARE * target;
+
+	return target > SPOOL_LEAST_KPA &&
+	       boost >= target - (share > SPOOL_NEAR_KPA ? share : SPOOL_NEAR_KPA);
+}
+
+/*
+ * The first sample from which boost, of which the swing is smoothed away, stays near its
+ * target; NaN when there is none.
+ */
+static double spool_by_target(const struct series *boost, const struct series *target)
+{
+	double since = NAN;
+	size_t i;
+
+	for (i = 0; i < boost->n; i++) {
+		const double want = series_at(target, boost->t[i]);
+
+		if (isnan(want))
+			continue;
+		if (!is_near(boost->v[i], want))
+			since = NAN;
+		else if (isnan(since))
+			since = boost->t[i];
+		else if (boost->t[i] - since >= SPOOL_STAYS_S)
+			return since;
+	}
+	return since;
+}
+
+/* NaN where there is hardly any boost. */
+static double spool_by_highest(const struct series *boost)
+{
+	double highest = boost->v[0];
+	size_t i;
+
+	for (i = 0; i < boost->n; i++)
+		highest = boost->v[i] > highest ? boost->v[i] : highest;
+	if (highest < SPOOL_LEAST_KPA)
+		return NAN;
+	for (i = 0; boost->v[i] < SPOOL_OPEN_SHARE * highest; i++)
+		;
+	return boost->t[i];
+}
+
+/* Where the pull has run through a share of its engine speeds. */
+static double time_of_share(const struct scene *s, double share)
+{
+	const struct axis_map *map = &s->run->by_rpm;
+	const double from = axis_map_from(map);
+	const double t = axis_map_to_time(map, from + share * (axis_map_to(map) - from));
+
+	return isnan(t) ? s->from_s + share * (s->to_s - s->from_s) : t;
+}
+
+static enum err_code find_spool(struct scene *s, struct err *e)
+{
+	struct series target = SERIES_INIT, steady = SERIES_INIT;
+	enum err_code code;
+
+	s->spooled_s = NAN;
+	if (s->boost.n == 0)
+		return ERR_NONE;
+	code = load_target(s, &target, e);
+	if (code == ERR_NONE)
+		code = series_from(&steady, s->boost.t, s->boost.v, s->boost.n, false, e);
+	if (code == ERR_NONE)
+		code = measure_smooth(&steady, SPOOL_SMOOTH_S, e);
+	if (code == ERR_NONE)
+		s->spooled_s = target.n > 0 ? spool_by_target(&steady, &target)
+					    : spool_by_highest(&s->boost);
+	if (isnan(s->spooled_s))
+		s->spooled_s = time_of_share(s, SPOOL_GIVEN_UP);
+	series_release(&steady);
+	series_release(&target);
+	return code;
+}
+
+enum err_code scene_init(struct scene *s, const struct run *run, const struct run *baseline,
+			 const struct car *car, struct err *e)
+{
+	const struct channel *rpm = datalog_find(run->log, Q_RPM);
+	enum err_code code = ERR_NONE;
+
+	*s = (struct scene){
+		.run = run, .baseline = baseline, .car = car,
+		.from_s = run->pull.from_s, .to_s = run->pull.to_s, .spooled_s = NAN,
+		.boost = SERIES_INIT, .rpm = SERIES_INIT,
+	};
+	s->direct_injection = car->injection == INJECTION_DIRECT ||
+			      (car->injection == INJECTION_UNKNOWN &&
+			       datalog_find(run->log, Q_RAIL_PRESSURE) != NULL);
+	if (rpm != NULL)
+		code = scene_load_span(s, rpm, "rpm", s->from_s - AROUND_S, s->to_s + AROUND_S,
+				       &s->rpm, e);
+	if (code == ERR_NONE)
+		code = load_boost(s, e);
+	if (code == ERR_NONE)
+		code = find_spool(s, e);
+	if (code != ERR_NONE)
+		scene_release(s);
+	return code;
+}
+
+void scene_release(struct scene *s)
+{
+	series_release(&s->boost);
+	series_release(&s->rpm);
+}

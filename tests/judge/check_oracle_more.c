@@ -1,0 +1,293 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Values that need more than a line: swings, dips, a baseline, slip, the compressor, knock. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "judge/check_oracle_value.h"
+
+#define SWING_HALF_S 0.2	/* half of the simulator's period of 2.5 Hz */
+#define SLOPE_HALF_S 0.1
+#define LEVEL_S 0.5
+#define AROUND_S 5.0
+#define SLIP_SMOOTH_S 0.2
+
+static bool in_pull(const struct oracle *o, size_t row)
+{
+	return o->truth->t[row] >= o->from_s && o->truth->t[row] <= o->to_s;
+}
+
+/* Straight between the true rows; NaN outside of the pull. */
+static double at(const struct oracle *o, const double *v, double t)
+{
+	const double *time = o->truth->t;
+	size_t low = 0, high = o->truth->rows - 1;
+
+	if (t < o->from_s - 1e-6 || t > o->to_s + 1e-6 || t < time[0] || t > time[high])
+		return NAN;
+	while (high - low > 1) {
+		const size_t mid = (low + high) / 2;
+
+		*(time[mid] <= t ? &low : &high) = mid;
+	}
+	return v[low] + (v[high] - v[low]) * (t - time[low]) / (time[high] - time[low]);
+}
+
+/*
+ * Half of the way between the extremes within a period about the row, the straight course
+ * through the period's ends taken off.
+ */
+bool oracle_swing(struct oracle *o, const struct oracle_def *def, const struct true_pull *pull,
+		  const struct oracle_setup *setup)
+{
+	const double step = 0.02;
+	size_t i;
+
+	(void)def, (void)pull, (void)setup;
+	for (i = 0; o->gauge != NULL && i < o->truth->rows; i++) {
+		/* At the ends of the pull what is nearest. */
+		const double t = fmin(fmax(o->truth->t[i], o->from_s + SWING_HALF_S),
+				      o->to_s - SWING_HALF_S);
+		const double from = at(o, o->gauge, t - SWING_HALF_S);
+		const double to = at(o, o->gauge, t + SWING_HALF_S);
+		double high = -INFINITY, low = INFINITY, d;
+
+		for (d = -SWING_HALF_S; d <= SWING_HALF_S; d += step) {
+			const double share = (d + SWING_HALF_S) / (2 * SWING_HALF_S);
+			const double off = at(o, o->gauge, t + d) - (from + share * (to - from));
+
+			high = fmax(high, off);
+			low = fmin(low, off);
+		}
+		o->x[i] = isnan(from) || isnan(to) || !in_pull(o, i) ? NAN : (high - low) / 2;
+	}
+	return o->gauge != NULL;
+}
+
+void oracle_smooth(const struct oracle *o, const double *v, double width_s, double *out)
+{
+	const double half = width_s / 2 + 1e-6;	/* a row at the edge counts, whatever the rounding */
+	size_t i, k;
+
+	for (i = 0; i < o->truth->rows; i++) {
+		double sum = 0.0;
+		size_t n = 0;
+
+		for (k = i; k > 0 && o->truth->t[k - 1] >= o->truth->t[i] - half; k--)
+			;
+		for (; k < o->truth->rows && o->truth->t[k] <= o->truth->t[i] + half; k++)
+			if (!isnan(v[k])) {
+				sum += v[k];
+				n++;
+			}
+		out[i] = isnan(v[i]) ? NAN : sum / (double)n;
+	}
+}
+
+/* The greatest of the rows within the times; -INFINITY without any. */
+static double greatest(const struct oracle *o, const double *v, double from_s, double to_s)
+{
+	double most = -INFINITY;
+	size_t i;
+
+	for (i = 0; i < o->truth->rows; i++)
+		if (o->truth->t[i] >= from_s && o->truth->t[i] <= to_s && v[i] > most)
+			most = v[i];
+	return most;
+}
+
+/*
+ * Acceleration (over 0.2 s) lost against the lower of the greatest means of half a second
+ * before and behind it.
+ */
+bool oracle_hesitation(struct oracle *o, const struct oracle_def *def,
+		       const struct true_pull *pull, const struct oracle_setup *setup)
+{
+	const double *rpm = check_truth_of(o->truth, "rpm");
+	const double from = o->from_s + check_get(o->id)->settle_s;
+	double *slope = mem_array(o->truth->rows, sizeof *slope);
+	double *level = mem_array(o->truth->rows, sizeof *level);
+	size_t i;
+
+	(void)def, (void)pull, (void)setup;
+	for (i = 0; i < o->truth->rows; i++) {
+		const double t = o->truth->t[i];
+
+		slope[i] = (at(o, rpm, t + SLOPE_HALF_S) - at(o, rpm, t - SLOPE_HALF_S)) /
+			   (2 * SLOPE_HALF_S);
+	}
+	oracle_smooth(o, slope, LEVEL_S, level);
+	for (i = 0; i < o->truth->rows; i++) {
+		const double t = o->truth->t[i];
+		const double usual = fmin(greatest(o, level, fmax(from, t - AROUND_S), t),
+					  greatest(o, level, t, t + AROUND_S));
+
+		o->x[i] = usual > 0 ? 100.0 * (1.0 - slope[i] / usual) : NAN;
+	}
+	free(level);
+	free(slope);
+	return true;
+}
+
+/* The baseline's ignition at the engine speed, in its first pull; NaN outside. */
+static double baseline_at(const struct check_truth *b, double rpm)
+{
+	const double *speed = check_truth_of(b, "rpm"), *v = check_truth_of(b, "ignition");
+	size_t i;
+
+	for (i = 1; i < b->rows; i++)
+		if (b->t[i - 1] >= b->pulls[0].from_s && b->t[i] <= b->pulls[0].to_s &&
+		    speed[i - 1] <= rpm && speed[i] > rpm)
+			return v[i - 1] + (v[i] - v[i - 1]) * (rpm - speed[i - 1]) /
+						  (speed[i] - speed[i - 1]);
+	return NAN;
+}
+
+bool oracle_against(struct oracle *o, const struct oracle_def *def,
+		    const struct true_pull *pull, const struct oracle_setup *setup)
+{
+	const double *rpm = check_truth_of(o->truth, "rpm");
+	const double *v = check_truth_of(o->truth, "ignition");
+	size_t i;
+
+	(void)def, (void)pull;
+	if (setup->baseline == NULL || setup->baseline->pull_count == 0 ||
+	    check_truth_of(setup->baseline, "ignition") == NULL)
+		return false;
+	for (i = 0; i < o->truth->rows; i++)
+		o->x[i] = in_pull(o, i) ? baseline_at(setup->baseline, rpm[i]) - v[i] : NAN;
+	return true;
+}
+
+static int by_value(const void *pa, const void *pb)
+{
+	const double a = *(const double *)pa, b = *(const double *)pb;
+
+	return (a > b) - (a < b);
+}
+
+/* Engine speed over road speed (mean of 0.2 s), per cent over its median in the pull. */
+bool oracle_slip(struct oracle *o, const struct oracle_def *def, const struct true_pull *pull,
+		 const struct oracle_setup *setup)
+{
+	const double *rpm = check_truth_of(o->truth, "rpm");
+	const double *speed = check_truth_of(o->truth, o->primary);
+	double *sorted = mem_array(o->truth->rows + 1, sizeof *sorted);
+	double usual;
+	size_t i, n = 0;
+
+	(void)def, (void)pull, (void)setup;
+	for (i = 0; i < o->truth->rows; i++)
+		sorted[i] = in_pull(o, i) && speed[i] > 0 ? rpm[i] / speed[i] : NAN;
+	oracle_smooth(o, sorted, SLIP_SMOOTH_S, o->x);
+	for (i = 0; i < o->truth->rows; i++)
+		if (!isnan(o->x[i]))
+			sorted[n++] = o->x[i];
+	qsort(sorted, n, sizeof *sorted, by_value);
+	usual = n > 0 ? sorted[n / 2] : NAN;
+	for (i = 0; i < o->truth->rows; i++)
+		o->x[i] = 100.0 * (o->x[i] / usual - 1.0);
+	free(sorted);
+	return n > 0;
+}
+
+static double air_pressure(const struct oracle *o, const struct oracle_setup *setup)
+{
+	const double loss = isnan(setup->car->inlet_loss_kpa) ? 0.0 : setup->car->inlet_loss_kpa;
+
+	return o->truth->air_kpa - loss;
+}
+
+/* Flow corrected to the map's reference, per cent of its edge at that pressure ratio. */
+bool oracle_flow(struct oracle *o, const struct oracle_def *def, const struct true_pull *pull,
+		 const struct oracle_setup *setup)
+{
+	const double *maf = check_truth_of(o->truth, "maf");
+	const double *air = check_truth_of(o->truth, "ambient");
+	const double pressure = air_pressure(o, setup);
+	size_t i;
+
+	(void)def, (void)pull;
+	if (setup->car->edge.n == 0 || air == NULL || o->gauge == NULL)
+		return false;
+	for (i = 0; i < o->truth->rows; i++) {
+		const double heat = (air[i] + 273.15) / (setup->car->reference_c + 273.15);
+		const double flow = maf[i] / 1000.0 * sqrt(heat) /
+				    (pressure / setup->car->reference_kpa);
+
+		o->x[i] = 100.0 * flow / setup->car->edge.flow[0];	/* the edge is upright here */
+	}
+	return true;
+}
+
+bool oracle_ratio(struct oracle *o, const struct oracle_def *def, const struct true_pull *pull,
+		  const struct oracle_setup *setup)
+{
+	const double *map = check_truth_of(o->truth, "map");
+	size_t i;
+
+	(void)def, (void)pull;
+	for (i = 0; i < o->truth->rows; i++)
+		o->x[i] = 100.0 * map[i] / air_pressure(o, setup) / setup->car->pressure_ratio;
+	return !isnan(setup->car->pressure_ratio);
+}
+
+enum knock_kind { KNOCK_MOST, KNOCK_ODD, KNOCK_LEAST };
+
+static bool knock(struct oracle *o, enum knock_kind kind)
+{
+	const double *v[4] = {
+		check_truth_of(o->truth, "knock1"), check_truth_of(o->truth, "knock2"),
+		check_truth_of(o->truth, "knock3"), check_truth_of(o->truth, "knock4"),
+	};
+	size_t i, k;
+
+	for (k = 0; k < 4; k++)
+		if (v[k] == NULL)
+			return false;
+	for (i = 0; i < o->truth->rows; i++) {
+		double most = -INFINITY, least = INFINITY, sum = 0.0;
+
+		for (k = 0; k < 4; k++) {
+			most = fmax(most, v[k][i]);
+			least = fmin(least, v[k][i]);
+			sum += v[k][i];
+		}
+		/* Of the three others the median is what is neither most nor least of them. */
+		o->x[i] = kind == KNOCK_MOST ? most : kind == KNOCK_LEAST ? least : NAN;
+		if (kind == KNOCK_ODD) {
+			double high = -INFINITY;
+			bool skipped = false;
+
+			for (k = 0; k < 4; k++) {
+				if (v[k][i] == most && !skipped)
+					skipped = true;
+				else
+					high = fmax(high, v[k][i]);
+			}
+			o->x[i] = most - (sum - most - high - least);
+		}
+	}
+	return true;
+}
+
+bool oracle_knock_most(struct oracle *o, const struct oracle_def *def,
+		       const struct true_pull *pull, const struct oracle_setup *setup)
+{
+	(void)def, (void)pull, (void)setup;
+	return knock(o, KNOCK_MOST);
+}
+
+bool oracle_knock_odd(struct oracle *o, const struct oracle_def *def,
+		       const struct true_pull *pull, const struct oracle_setup *setup)
+{
+	(void)def, (void)pull, (void)setup;
+	return knock(o, KNOCK_ODD);
+}
+
+bool oracle_knock_all(struct oracle *o, const struct oracle_def *def,
+		       const struct true_pull *pull, const struct oracle_setup *setup)
+{
+	(void)def, (void)pull, (void)setup;
+	return knock(o, KNOCK_LEAST);
+}
