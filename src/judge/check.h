@@ -63,6 +63,7 @@ struct measure {
 	enum check_relation relation;
 	struct series reference;	/* in the check's unit; empty where the relation needs none */
 	char *detail;			/* words for the finding ("2.4 Hz"), or NULL */
+	bool guess;			/* likely only: its findings are notes, and thin */
 };
 
 struct measures {

@@ -432,8 +432,10 @@ static enum err_code flat_of(const struct scene *s, const struct channel *ch,
 	if (certain)
 		out->list[out->count - 1].detail = mem_printf("flat at %s", scaling->words);
 	else if (f.any)
-		out->list[out->count - 1].detail = mem_printf("flat at %.0f %s", f.level,
-							      scaling->unit);
+		out->list[out->count - 1].detail =
+			mem_printf("flat at %.0f %s: perhaps the sensor's end, perhaps control",
+				   f.level, scaling->unit);
+	out->list[out->count - 1].guess = !certain;
 out:
 	free(f.length);
 	series_release(&v);

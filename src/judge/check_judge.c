@@ -220,7 +220,7 @@ static struct finding describe(const struct bout *b, const struct scene *s,
 	f.from_rpm = scene_rpm(s, f.from_s);
 	f.to_rpm = scene_rpm(s, f.to_s);
 	f.worst_rpm = scene_rpm(s, f.worst_s);
-	f.sure = how_sure(run, f.samples, noise);
+	f.sure = m->guess ? SURE_THIN : how_sure(run, f.samples, noise);
 	return f;
 }
 
@@ -266,7 +266,7 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 			struct run_over *run = &runs.list[i];
 			struct finding f;
 
-			run->severity = (enum severity)level;
+			run->severity = m->guess ? SEVERITY_NOTE : (enum severity)level;
 			if (!lasts(&b, run, limit->least_s) || is_taken(&taken, run))
 				continue;
 			f = describe(&b, s, m, run, noise);

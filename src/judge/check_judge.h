@@ -8,7 +8,7 @@
  * scoring subsequences of Ruzzo and Tompa, 1999, from memory, within CHECK_JOIN_S.)
  * A run counts when it holds two samples and lasts as long as the check asks; a sample
  * stands for an interval, and half an interval is allowed for where it fell.  A note that is
- * thin (check.h) is not given.
+ * thin (check.h) is not given, but for a guess about something that need not last.
  */
 #ifndef JUDGE_CHECK_JUDGE_H
 #define JUDGE_CHECK_JUDGE_H

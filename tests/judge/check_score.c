@@ -108,6 +108,12 @@ static bool touches(const struct check_trial *t, const struct samples *s,
 	       sample_at(t, s, f->from_s) <= span->last + 1;
 }
 
+/* Found, but said to be no more than likely: a note whatever its limit. */
+static bool is_guess(const struct finding *f)
+{
+	return f->severity == SEVERITY_NOTE && f->sure == SURE_THIN;
+}
+
 /*
  * The finding for the span; false without any.  The severest counts, of those the ones on the
  * channel itself; noise may have cut it to pieces, and they are put together.
@@ -122,7 +128,8 @@ static bool find(const struct check_trial *t, enum check_id id, enum severity le
 	for (i = 0; i < t->report.count; i++) {
 		const struct finding *f = &list[i];
 
-		if (f->check->id != id || f->severity < least || !touches(t, s, f, span))
+		if (f->check->id != id || (f->severity < least && !is_guess(f)) ||
+		    !touches(t, s, f, span))
 			continue;
 		if (!found || f->severity > out->severity ||
 		    (f->severity == out->severity && f->channel == s->channel &&
@@ -144,6 +151,8 @@ static bool find(const struct check_trial *t, enum check_id id, enum severity le
 		out->worst = f->worst;
 		out->limit = f->limit;
 	}
+	if (found && is_guess(out))
+		out->severity = least;	/* it was over that limit */
 	return found;
 }
 

@@ -201,7 +201,7 @@ START_TEST(test_noise_behind_end)
 	begin(&b, &s, 1);
 	bench_measure(&b, CHECK_MAP_FLAT);
 	CHECK_NEAR(bench_highest(&b, 0), PULL_S - 3, 0.2);
-	ck_assert_str_eq(b.out.list[0].detail, "flat at 180 kPa");
+	ck_assert_str_eq(b.out.list[0].detail, "flat at 180 kPa: perhaps the sensor's end, perhaps control");
 	bench_end(&b);
 }
 END_TEST
@@ -229,7 +229,7 @@ START_TEST(test_pile)
 	begin(&b, &s, 4);
 	bench_measure(&b, CHECK_MAP_FLAT);
 	CHECK_NEAR(bench_highest(&b, 0), 5, 0.7);
-	ck_assert_str_eq(b.out.list[0].detail, "flat at 125 kPa");
+	ck_assert_str_eq(b.out.list[0].detail, "flat at 125 kPa: perhaps the sensor's end, perhaps control");
 	bench_end(&b);
 }
 END_TEST

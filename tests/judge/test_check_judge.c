@@ -125,6 +125,31 @@ START_TEST(test_thin_note)
 }
 END_TEST
 
+/* What a measure only guesses is a note, whatever the limit that it is over. */
+START_TEST(test_guess)
+{
+	struct court c;
+
+	open_court(&c, 100);
+	c.limit.least_s = 0.0;
+	put(&c, 20, 39, 30);
+	judge(&c);
+	ck_assert_int_eq(c.report.worst, SEVERITY_STOP);
+	check_report_release(&c.report);
+	c.measure.guess = true;
+	ck_assert_int_eq(check_judge(&c.report, &c.check, &c.scene, &c.measure, &c.limit, NULL),
+			 ERR_NONE);
+	ck_assert_uint_eq(c.report.count, 0);	/* the check's own findings must last */
+	c.check.least_s = 0.0;
+	ck_assert_int_eq(check_judge(&c.report, &c.check, &c.scene, &c.measure, &c.limit, NULL),
+			 ERR_NONE);
+	ck_assert_uint_eq(c.report.count, 1);
+	assert_finding(&c.report.findings[0], SEVERITY_NOTE, 20, 39);
+	ck_assert_int_eq(c.report.findings[0].sure, SURE_THIN);
+	close_court(&c);
+}
+END_TEST
+
 /* Exactly at the limit is not over it. */
 START_TEST(test_at_the_limit)
 {
@@ -392,6 +417,7 @@ Suite *check_judge_suite(void)
 
 	tcase_add_test(t, test_one_run);
 	tcase_add_test(t, test_thin_note);
+	tcase_add_test(t, test_guess);
 	tcase_add_test(t, test_at_the_limit);
 	tcase_add_test(t, test_one_sample);
 	tcase_add_test(t, test_least_duration);
