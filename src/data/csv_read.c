@@ -8,11 +8,12 @@
 #include "base/mem.h"
 #include "data/csv_channels.h"
 #include "data/csv_encoding.h"
-#include "data/csv_file.h"
+#include "data/csv_input.h"
 #include "data/csv_rows.h"
 #include "data/csv_table.h"
 #include "data/csv_time.h"
 
+#define BLOCK ((size_t)256 << 10)
 #define END_MARK 0x1a		/* SUB: some systems end a text with it */
 
 /* UTF-8 without NUL: the bytes themselves where they are that already. */
@@ -135,45 +136,75 @@ static enum err_code read_text(const struct csv_text *text, const struct csv_opt
 	return code;
 }
 
+/* All bytes of the input. */
+static enum err_code read_bytes(struct csv_input *in, struct buf *out, struct err *e)
+{
+	enum err_code code;
+	size_t got;
+
+	do {
+		if (!mem_try_grow(&out->data, &out->cap, out->len + BLOCK + 1, 1))
+			return no_memory(csv_input_name(in), e);
+		code = csv_input_read(in, out->data + out->len, BLOCK, &got, e);
+		out->len += got;
+	} while (code == ERR_NONE && got == BLOCK);
+	out->data[out->len] = '\0';
+	return code;
+}
+
+static enum err_code read_input(struct csv_input *in, const char *path,
+				const struct csv_options *options, struct datalog **out,
+				struct err *e)
+{
+	static const struct csv_options guess_all;
+	struct csv_text text = { .converted = BUF_INIT };
+	struct datalog *log = datalog_new(csv_input_name(in));
+	struct buf bytes = BUF_INIT;
+	enum err_code code = read_bytes(in, &bytes, e);
+
+	if (code == ERR_NONE)
+		code = check_bytes(log->path, buf_text(&bytes), bytes.len, e);
+	if (code == ERR_NONE)
+		code = decode(log->path, bytes.data, bytes.len, &text, e);
+	if (code == ERR_NONE)
+		code = read_text(&text, options != NULL ? options : &guess_all, log, e);
+	buf_release(&text.converted);
+	buf_release(&bytes);
+	if (code == ERR_NONE) {
+		free(log->path);
+		log->path = mem_strdup(path);
+		*out = log;
+	} else {
+		datalog_free(log);
+	}
+	return code;
+}
+
 enum err_code csv_read_memory(const char *name, const char *bytes, size_t n,
 			      const struct csv_options *options, struct datalog **out,
 			      struct err *e)
 {
-	static const struct csv_options guess_all;
-	struct csv_text text = { .converted = BUF_INIT };
-	struct datalog *log = datalog_new(name);
+	struct csv_input *in = csv_input_memory(name, bytes, n);
 	enum err_code code;
 
 	*out = NULL;
-	code = check_bytes(name, bytes, n, e);
-	if (code == ERR_NONE)
-		code = decode(name, bytes, n, &text, e);
-	if (code == ERR_NONE)
-		code = read_text(&text, options != NULL ? options : &guess_all, log, e);
-	buf_release(&text.converted);
-	if (code == ERR_NONE)
-		*out = log;
-	else
-		datalog_free(log);
+	if (in == NULL)
+		return no_memory(name, e);
+	code = read_input(in, name, options, out, e);
+	csv_input_close(in);
 	return code;
 }
 
 enum err_code csv_read(const char *path, const struct csv_options *options,
 		       struct datalog **out, struct err *e)
 {
-	const bool is_stdin = strcmp(path, "-") == 0;
-	const char *name = is_stdin ? "standard input" : path;
-	struct buf bytes = BUF_INIT;
+	struct csv_input *in;
 	enum err_code code;
 
 	*out = NULL;
-	code = csv_file_read(path, &bytes, e);
+	code = csv_input_open(path, &in, e);
 	if (code == ERR_NONE)
-		code = csv_read_memory(name, buf_text(&bytes), bytes.len, options, out, e);
-	buf_release(&bytes);
-	if (code == ERR_NONE && is_stdin) {
-		free((*out)->path);
-		(*out)->path = mem_strdup(path);
-	}
+		code = read_input(in, path, options, out, e);
+	csv_input_close(in);
 	return code;
 }
