@@ -71,7 +71,7 @@ static void keep_bad_cells(const struct csv_column *c, const struct csv_finished
 	size_t i;
 
 	for (i = 0; i < f->bad_count; i++) {
-		const struct csv_odd_cell *odd = &c->odd[f->bad[i]];
+		const struct csv_odd_cell *odd = &f->bad[i];
 		const char *word = csv_words_text(&c->words, odd->word);
 		const size_t fit = text_fit(word, CSV_PLACE_CELLS);
 		size_t at = *count;
@@ -138,6 +138,7 @@ static bool make_channel(struct csv_table *t, size_t column, size_t *channel,
 	if (!csv_column_finish(&t->columns[column], &f))
 		return false;
 	keep_bad_cells(&t->columns[column], &f, column, bad, bad_count);
+	csv_column_release(&t->columns[column]);
 	t->log->bad_cells += f.bad_cells;
 	name = title(&t->header, column);
 	if (name[0] == '\0') {

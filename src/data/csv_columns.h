@@ -14,26 +14,16 @@
 
 #include "data/clock.h"
 #include "data/csv_cells.h"
+#include "data/csv_odd.h"
 #include "data/csv_rows.h"
 #include "data/csv_words.h"
 #include "data/datalog.h"
-
-/* A cell that is not a plain number. */
-struct csv_odd_cell {
-	size_t row;
-	size_t line;
-	double number;		/* before the suffix */
-	uint32_t word;		/* the whole cell */
-	uint32_t suffix;	/* plus 1; 0 without one */
-};
 
 struct csv_column {
 	struct column *column;
 	size_t numbers;
 	int decimals;
-	struct csv_odd_cell *odd;
-	size_t odd_count;
-	size_t odd_room;
+	struct csv_odd odd;
 	struct csv_words words;
 	struct csv_words suffixes;
 
@@ -45,6 +35,8 @@ struct csv_column {
 
 /* Zeroed is new, but for the column. */
 void csv_column_init(struct csv_column *c);
+
+/* Frees what it holds; what is said of its clock stays. */
 void csv_column_release(struct csv_column *c);
 
 /* Appends a row: the cell, read as `kind` with value *v.  False: no memory. */
@@ -62,7 +54,7 @@ struct csv_finished {
 	struct column *column;	/* the caller's */
 	char *suffix;		/* the unit in the cells, the caller's; NULL without */
 	size_t bad_cells;
-	size_t bad[DATALOG_PLACES];	/* the first of them, as indices into c->odd */
+	struct csv_odd_cell bad[DATALOG_PLACES];	/* the first of them */
 	size_t bad_count;
 };
 

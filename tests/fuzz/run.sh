@@ -18,7 +18,7 @@ for target in tests/fuzz/fuzz_*.c; do
 	"$cc" -std=c11 -D_XOPEN_SOURCE=700 -g -O1 -fsanitize=fuzzer,address,undefined \
 		-fno-sanitize-recover=all -Isrc -Itests "$target" \
 		src/base/*.c src/data/*.c src/calc/*.c src/keep/*.c \
-		$(pkg-config --cflags --libs gsl inih zlib) -lcsv -lm -o "$work/$name"
+		$(pkg-config --cflags --libs gsl inih zlib) -lcsv -lm -lpthread -o "$work/$name"
 	mkdir -p "$work/$name.corpus"
 	"$work/$name" -max_total_time="$seconds" -max_len=65536 -timeout=10 -verbosity=0 \
 		-print_final_stats=1 "$work/$name.corpus" tests/data/corpus 2>"$work/$name.log" || {
