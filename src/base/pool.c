@@ -45,6 +45,11 @@ void pool_free(struct pool *p)
 	free(p);
 }
 
+size_t pool_size(const struct pool *p)
+{
+	return p->total;
+}
+
 static size_t round_up(size_t size, size_t to)
 {
 	return (size + to - 1) / to * to;

@@ -27,4 +27,7 @@ void pool_free(struct pool *p);
  */
 void *pool_take(struct pool *p, struct pool_share *share, size_t size);
 
+/* Bytes that the pool has taken from the system. */
+size_t pool_size(const struct pool *p);
+
 #endif

@@ -62,10 +62,11 @@ static bool push_time(struct csv_column *c, const struct csv_value *v)
 	return column_push(c->column, t);
 }
 
-static bool push_odd(struct csv_column *c, size_t line, const struct csv_cell *cell,
-		     enum csv_cell_kind kind, const struct csv_value *v)
+bool csv_column_add_odd(struct csv_column *c, size_t row, size_t line,
+			const struct csv_cell *cell, enum csv_cell_kind kind,
+			const struct csv_value *v)
 {
-	struct csv_odd_cell odd = { .row = column_rows(c->column), .line = line, .number = NAN };
+	struct csv_odd_cell odd = { .row = row, .line = line, .number = NAN };
 	struct buf clean = BUF_INIT;
 	bool ok;
 
@@ -79,7 +80,14 @@ static bool push_odd(struct csv_column *c, size_t line, const struct csv_cell *c
 		if (v->decimals > c->decimals)
 			c->decimals = v->decimals;
 	}
-	return ok && csv_odd_add(&c->odd, &odd) && column_push(c->column, NAN);
+	return ok && csv_odd_add(&c->odd, &odd);
+}
+
+static bool push_odd(struct csv_column *c, size_t line, const struct csv_cell *cell,
+		     enum csv_cell_kind kind, const struct csv_value *v)
+{
+	return csv_column_add_odd(c, column_rows(c->column), line, cell, kind, v) &&
+	       column_push(c->column, NAN);
 }
 
 bool csv_column_push(struct csv_column *c, size_t line, const struct csv_cell *cell,
@@ -99,6 +107,51 @@ bool csv_column_push(struct csv_column *c, size_t line, const struct csv_cell *c
 	default:
 		return csv_column_push_missing(c);
 	}
+}
+
+struct csv_column_state csv_column_state(const struct csv_column *c)
+{
+	struct csv_column_state s = { CSV_MODE_NONE, c->first };
+
+	if (c->is_clock)
+		s.mode = CSV_MODE_CLOCK;
+	else if (c->numbers > 0 || c->odd.count > 0)
+		s.mode = CSV_MODE_NUMBER;
+	return s;
+}
+
+static bool same_stamp(const struct clock_stamp *a, const struct clock_stamp *b)
+{
+	return a->day == b->day && !(a->seconds < b->seconds || a->seconds > b->seconds) &&
+	       !(a->zone < b->zone || a->zone > b->zone);
+}
+
+bool csv_column_fits(const struct csv_column *c, const struct csv_batch_column *b)
+{
+	const struct csv_column_state s = csv_column_state(c);
+
+	if (b->before == s.mode)
+		return s.mode != CSV_MODE_CLOCK || same_stamp(&b->first, &s.first);
+	/* It says nothing, or begins with what is no time. */
+	return b->before == CSV_MODE_NONE &&
+	       (b->after == CSV_MODE_NONE ||
+		(b->after == CSV_MODE_NUMBER && s.mode == CSV_MODE_NUMBER));
+}
+
+bool csv_column_append(struct csv_column *c, const struct csv_batch_column *b)
+{
+	c->numbers += b->values.samples;
+	if (b->decimals > c->decimals)
+		c->decimals = b->decimals;
+	if (b->after == CSV_MODE_CLOCK) {
+		c->is_clock = true;
+		c->first = b->first;
+		if (b->form > c->form)
+			c->form = b->form;
+		if (b->largest > c->largest)
+			c->largest = b->largest;
+	}
+	return column_append(c->column, &b->values);
 }
 
 /* The suffix in more than half of all cells, plus 1; 0 when there is none. */

@@ -19,6 +19,29 @@
 #include "data/csv_words.h"
 #include "data/datalog.h"
 
+/* What the cells of a column so far say it is. */
+enum csv_mode {
+	CSV_MODE_NONE,		/* nothing yet */
+	CSV_MODE_NUMBER,
+	CSV_MODE_CLOCK,
+};
+
+struct csv_column_state {
+	enum csv_mode mode;
+	struct clock_stamp first;	/* of a clock */
+};
+
+/* Rows of a column that were read at once, and under which state. */
+struct csv_batch_column {
+	struct packed values;	/* missing where the cell is odd */
+	enum csv_mode before;
+	enum csv_mode after;
+	struct clock_stamp first;	/* of a clock */
+	int decimals;
+	enum clock_form form;
+	double largest;
+};
+
 struct csv_column {
 	struct column *column;
 	size_t numbers;
@@ -45,6 +68,17 @@ bool csv_column_push(struct csv_column *c, size_t line, const struct csv_cell *c
 
 /* Appends a row without a value. */
 bool csv_column_push_missing(struct csv_column *c);
+
+struct csv_column_state csv_column_state(const struct csv_column *c);
+
+/* Whether the batch would be the same had it been read behind the column's rows. */
+bool csv_column_fits(const struct csv_column *c, const struct csv_batch_column *b);
+
+/* Appends its rows; an odd cell of them, by its row, is added after.  False: no memory. */
+bool csv_column_append(struct csv_column *c, const struct csv_batch_column *b);
+bool csv_column_add_odd(struct csv_column *c, size_t row, size_t line,
+			const struct csv_cell *cell, enum csv_cell_kind kind,
+			const struct csv_value *v);
 
 /* More numbers than words so far. */
 bool csv_column_is_numeric(const struct csv_column *c);

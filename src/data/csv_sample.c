@@ -53,15 +53,16 @@ static bool add_row(struct csv_sample *s, const struct csv_row *row)
 	return true;
 }
 
-bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, size_t bytes,
-		     size_t lines)
+bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, bool more,
+		     size_t bytes, size_t lines)
 {
-	struct csv_rows *rows = csv_rows_new(text, n, s->separator, s->comments);
+	struct csv_rows *rows = csv_rows_new(s->separator, s->comments);
 	enum csv_step step = CSV_STEP_MEMORY;
 	struct csv_row row;
 
 	if (rows == NULL)
 		return false;
+	csv_rows_over(rows, text, n, 1, more);
 	while ((step = csv_rows_next(rows, &row)) == CSV_STEP_ROW) {
 		if (!add_row(s, &row)) {
 			step = CSV_STEP_MEMORY;
@@ -71,7 +72,8 @@ bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, size_t by
 			break;
 	}
 	csv_rows_free(rows);
-	s->complete = step == CSV_STEP_END;
+	s->complete = step == CSV_STEP_END && !more;
+	s->cut = step == CSV_STEP_MORE || (step == CSV_STEP_END && more);
 	return step != CSV_STEP_MEMORY;
 }
 

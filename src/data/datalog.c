@@ -20,6 +20,7 @@ struct datalog *datalog_new(const char *path)
 	struct datalog *log = mem_alloc(sizeof(*log));
 
 	log->path = mem_strdup(path);
+	log->pool = pool_new();
 	return log;
 }
 
@@ -44,6 +45,7 @@ void datalog_free(struct datalog *log)
 		free(log->places[i].text);
 	for (i = 0; i < log->note_count; i++)
 		free(log->notes[i]);
+	pool_free(log->pool);
 	free(log->channels);
 	free(log->notes);
 	free(log->sections);

@@ -17,6 +17,7 @@ for target in tests/fuzz/fuzz_*.c; do
 	# shellcheck disable=SC2046 -- lists of words
 	"$cc" -std=c11 -D_XOPEN_SOURCE=700 -g -O1 -fsanitize=fuzzer,address,undefined \
 		-fno-sanitize-recover=all -Isrc -Itests "$target" \
+		tests/data/log_compare.c \
 		src/base/*.c src/data/*.c src/calc/*.c src/keep/*.c \
 		$(pkg-config --cflags --libs gsl inih zlib) -lcsv -lm -lpthread -o "$work/$name"
 	mkdir -p "$work/$name.corpus"
