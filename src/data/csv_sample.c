@@ -6,6 +6,8 @@
 
 #include "base/mem.h"
 
+#define NEARLY 3		/* rows at least, with a third of the most numbers, are as usual */
+
 static const char mark_chars[CSV_MARKS] = { '.', ',' };
 
 void csv_sample_release(struct csv_sample *s)
@@ -111,12 +113,14 @@ size_t csv_sample_numbers(const struct csv_sample *s, const struct csv_sample_ro
 struct length_weight {
 	size_t count;
 	size_t numbers;
+	size_t rows;
 };
 
 size_t csv_sample_usual_count(const struct csv_sample *s, enum csv_mark mark)
 {
 	struct length_weight *lengths = NULL;
-	struct length_weight best = { 0, 0 };
+	size_t most = 0;
+	size_t usual = 0;
 	size_t room = 0;
 	size_t n = 0;
 	size_t i;
@@ -131,13 +135,20 @@ size_t csv_sample_usual_count(const struct csv_sample *s, enum csv_mark mark)
 			;
 		if (k == n) {
 			mem_grow(&lengths, &room, ++n, sizeof(*lengths));
-			lengths[k] = (struct length_weight){ row->count, 0 };
+			lengths[k] = (struct length_weight){ row->count, 0, 0 };
 		}
 		lengths[k].numbers += csv_sample_numbers(s, row, mark);
+		lengths[k].rows++;
 	}
 	for (k = 0; k < n; k++)
-		if (lengths[k].numbers > best.numbers)
-			best = lengths[k];
+		most = lengths[k].numbers > most ? lengths[k].numbers : most;
+	for (k = 0; k < n; k++)
+		if (lengths[k].numbers == most && usual == 0 && most > 0)
+			usual = lengths[k].count;
+	for (k = 0; k < n; k++)
+		if (lengths[k].numbers * NEARLY >= most && lengths[k].count > usual &&
+		    lengths[k].rows >= NEARLY)
+			usual = lengths[k].count;
 	free(lengths);
-	return best.count;
+	return usual;
 }

@@ -64,7 +64,11 @@ bool csv_sample_is_number(const struct csv_sample_cell *cell, enum csv_mark mark
 size_t csv_sample_numbers(const struct csv_sample *s, const struct csv_sample_row *row,
 			  enum csv_mark mark);
 
-/* The count of cells of those rows that hold most of the numbers; 0 without any. */
+/*
+ * The count of cells of those rows that hold most of the numbers; the largest of
+ * several that hold about as many, as where the empty cells at the end of rows are left
+ * out; 0 without any number.
+ */
 size_t csv_sample_usual_count(const struct csv_sample *s, enum csv_mark mark);
 
 #endif

@@ -165,6 +165,60 @@ START_TEST(logs_of_the_simulator)
 }
 END_TEST
 
+/* A number of the simulator's truth file, "rows 2424". */
+static size_t truth_of(const char *path, const char *key)
+{
+	FILE *f = fopen(path, "r");
+	char line[256];
+	size_t value = 0;
+
+	ck_assert_ptr_nonnull(f);
+	while (fgets(line, sizeof(line), f) != NULL)
+		if (strncmp(line, key, strlen(key)) == 0 && line[strlen(key)] == ' ')
+			value = strtoul(line + strlen(key), NULL, 10);
+	fclose(f);
+	return value;
+}
+
+/* Dialects that once lost the header or a row: polled, ragged, quoted, repeated headers. */
+START_TEST(every_row_and_column_of_the_simulator)
+{
+	static const char *const logs[] = {
+		"--random 235 --channels core,-pedal,-throttle,boost,ignition",
+		"--random 154",
+		"--random 18 --channels core,boost",
+	};
+	char dir[] = "twinpull-test-XXXXXX";
+	char *log_path;
+	char *truth_path;
+	size_t i;
+
+	ck_assert_ptr_nonnull(mkdtemp(dir));
+	log_path = path_join(dir, "log.csv");
+	truth_path = path_join(dir, "truth");
+	for (i = 0; i < sizeof(logs) / sizeof(logs[0]); i++) {
+		char *command = mem_printf("'%s/sim' %s -o %s --truth %s", BUILDDIR, logs[i],
+					   log_path, truth_path);
+		struct datalog *log;
+		struct err e = ERR_INIT;
+
+		ck_assert_int_eq(system(command), 0);
+		ck_assert_msg(csv_read(log_path, NULL, &log, &e) == ERR_NONE, "%s", e.text);
+		ck_assert_msg(log->rows == truth_of(truth_path, "rows") &&
+			      log->channel_count == truth_of(truth_path, "columns"),
+			      "%s: %zu rows, %zu channels", logs[i], log->rows,
+			      log->channel_count);
+		datalog_free(log);
+		free(command);
+	}
+	remove(log_path);
+	remove(truth_path);
+	remove(dir);
+	free(log_path);
+	free(truth_path);
+}
+END_TEST
+
 /* The columns that our own splitter fills are small: it was there at all. */
 START_TEST(straight_means_straight)
 {
@@ -199,6 +253,7 @@ Suite *csv_lanes_suite(void)
 	tcase_add_test(tc, wild_logs);
 	tcase_add_test(tc, the_corpus_and_mutants_of_it);
 	tcase_add_test(tc, logs_of_the_simulator);
+	tcase_add_test(tc, every_row_and_column_of_the_simulator);
 	tcase_add_test(tc, straight_means_straight);
 	suite_add_tcase(s, tc);
 	return s;
