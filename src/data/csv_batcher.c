@@ -68,6 +68,7 @@ void csv_batcher_begin(struct csv_batcher *b, size_t at, size_t line)
 		lane->is_wide = false;
 		lane->decimals = 0;
 		lane->before = lane->mode;
+		lane->group = CSV_GROUP_NONE;
 		lane->form = CLOCK_NONE;
 		lane->largest = 0;
 	}
@@ -80,6 +81,7 @@ static bool pack_lane(struct csv_batcher *b, const struct csv_lane *lane,
 
 	*out = (struct csv_batch_column){ .before = lane->before, .after = lane->mode,
 					  .first = lane->first, .decimals = lane->decimals,
+					  .group = lane->group,
 					  .form = lane->form, .largest = lane->largest };
 	if (lane->is_wide)
 		return packed_doubles(&out->values, lane->wide, rows, b->scratch, b->pool,

@@ -31,6 +31,7 @@ struct csv_lane {
 	enum csv_mode mode;
 	enum csv_mode before;	/* at the start of the batch */
 	struct clock_stamp first;
+	enum csv_group group;		/* the most doubtful */
 	enum clock_form form;
 	double largest;
 };

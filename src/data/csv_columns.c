@@ -38,6 +38,8 @@ bool csv_column_push_missing(struct csv_column *c)
 static bool push_number(struct csv_column *c, const struct csv_value *v)
 {
 	c->numbers++;
+	if (v->group > c->group)
+		c->group = v->group;
 	if (v->decimals > c->decimals)
 		c->decimals = v->decimals;
 	return column_push(c->column, v->number);
@@ -143,6 +145,8 @@ bool csv_column_append(struct csv_column *c, const struct csv_batch_column *b)
 	c->numbers += b->values.samples;
 	if (b->decimals > c->decimals)
 		c->decimals = b->decimals;
+	if (b->group > c->group)
+		c->group = b->group;
 	if (b->after == CSV_MODE_CLOCK) {
 		c->is_clock = true;
 		c->first = b->first;

@@ -38,6 +38,7 @@ struct csv_batch_column {
 	enum csv_mode after;
 	struct clock_stamp first;	/* of a clock */
 	int decimals;
+	enum csv_group group;
 	enum clock_form form;
 	double largest;
 };
@@ -46,6 +47,7 @@ struct csv_column {
 	struct column *column;
 	size_t numbers;
 	int decimals;
+	enum csv_group group;	/* the most doubtful of its numbers */
 	struct csv_odd odd;
 	struct csv_words words;
 	struct csv_words suffixes;

@@ -94,7 +94,8 @@ bool csv_sample_is_number(const struct csv_sample_cell *cell, enum csv_mark mark
 {
 	const unsigned char kind = cell->kind[mark];
 
-	return kind == CSV_CELL_NUMBER || kind == CSV_CELL_CLOCK || kind == CSV_CELL_SUFFIXED;
+	return kind == CSV_CELL_NUMBER || kind == CSV_CELL_CLOCK || kind == CSV_CELL_SUFFIXED ||
+	       kind == CSV_CELL_GROUPED;
 }
 
 size_t csv_sample_numbers(const struct csv_sample *s, const struct csv_sample_row *row,

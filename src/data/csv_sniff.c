@@ -40,6 +40,14 @@ static bool is_tangled(const struct csv_sample *s, const struct csv_sample_cell 
 	return false;
 }
 
+/* What may be read with the other mark as well says less. */
+static double weight(unsigned char kind)
+{
+	if (kind == CSV_CELL_GROUPED)
+		return 0.25;
+	return kind == CSV_CELL_SUFFIXED ? 0.5 : 1.0;
+}
+
 /* Numbers count for the row, tangled words against it; 0 without a number. */
 static double row_score(const struct csv_sample *s, const struct csv_sample_row *row,
 			enum csv_mark mark)
@@ -51,7 +59,7 @@ static double row_score(const struct csv_sample *s, const struct csv_sample_row 
 
 	for (i = 0; i < row->count; i++) {
 		if (csv_sample_is_number(&cells[i], mark))
-			numbers += cells[i].kind[mark] == CSV_CELL_SUFFIXED ? 0.5 : 1.0;
+			numbers += weight(cells[i].kind[mark]);
 		else
 			tangled += is_tangled(s, &cells[i], mark);
 	}

@@ -192,8 +192,10 @@ static const char *read_cell(const struct csv_straight *s, const char *p, struct
 	while (p > r->text && is_blank(p[-1], separator))
 		p--;
 	r->length = (size_t)(p - r->text);
-	r->kind = r->length == 0 ? CSV_CELL_EMPTY
-				 : csv_cell_read(r->text, r->length, s->dialect.decimal, &r->value);
+	r->kind = CSV_CELL_EMPTY;
+	if (r->length > 0)
+		r->kind = csv_cell_settle(csv_cell_read(r->text, r->length, s->dialect.decimal,
+							&r->value), s->dialect.decimal_sure);
 	return end;
 }
 
@@ -281,6 +283,8 @@ static bool put_cell(struct csv_straight *s, size_t column, const struct reading
 		if (r->is_plain)
 			return csv_batcher_plain(&s->batcher, column, &r->plain);
 		lane->mode = CSV_MODE_NUMBER;
+		if (r->value.group > lane->group)
+			lane->group = r->value.group;
 		return csv_batcher_double(&s->batcher, column, r->value.number,
 					  r->value.decimals);
 	case CSV_CELL_CLOCK:

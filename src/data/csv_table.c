@@ -126,7 +126,8 @@ static enum csv_cell_kind read_unsure(struct csv_table *t, size_t line,
 				      const struct csv_cell *cell, struct csv_value *v)
 {
 	const char other = t->dialect.decimal == '.' ? ',' : '.';
-	enum csv_cell_kind kind = csv_cell_read(cell->text, cell->length, t->dialect.decimal, v);
+	enum csv_cell_kind kind = csv_cell_settle(csv_cell_read(cell->text, cell->length,
+								t->dialect.decimal, v), false);
 
 	if (kind == CSV_CELL_NUMBER && v->decimals > 0)
 		t->dialect.decimal_sure = true;
@@ -158,8 +159,9 @@ static struct row_counts read_cells(struct csv_table *t, const struct csv_row *r
 		enum csv_cell_kind kind;
 
 		if (t->dialect.decimal_sure)
-			kind = csv_cell_read(cell->text, cell->length, t->dialect.decimal,
-					     &t->values[i]);
+			kind = csv_cell_settle(csv_cell_read(cell->text, cell->length,
+							     t->dialect.decimal, &t->values[i]),
+					       true);
 		else
 			kind = read_unsure(t, row->line, cell, &t->values[i]);
 		t->kinds[i] = kind;

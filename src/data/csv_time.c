@@ -291,7 +291,7 @@ static void time_from_column(const struct csv_table *t, size_t channel, size_t c
 	if (c->is_clock) {
 		note_form(log, ch, c->form);
 		log->time_of_day = c->form != CLOCK_MIN_SEC;
-		if (c->form == CLOCK_HOUR_MIN_SEC && c->largest < 86400)
+		if (c->form == CLOCK_HOUR_MIN_SEC && c->largest <= 86400)
 			period = 86400;
 		if (c->form == CLOCK_MIN_SEC && c->largest < 3600)
 			period = 3600;

@@ -228,6 +228,51 @@ START_TEST(a_bomb_ends_in_words)
 }
 END_TEST
 
+/* Reads the bytes as they are and compressed; the last row's note must be `word`. */
+static void check_note(const struct buf *text, const char *word, bool is_latin1)
+{
+	struct buf packed = BUF_INIT;
+	int i;
+
+	add_member(&packed, text->data, text->len);
+	for (i = 0; i < 2; i++) {
+		const struct buf *b = i == 0 ? text : &packed;
+		const struct column *notes;
+		struct datalog *log;
+		struct err e = ERR_INIT;
+
+		ck_assert_msg(csv_read_memory("t", b->data, b->len, NULL, &log, &e) == ERR_NONE,
+			      "%s", e.text);
+		notes = log->channels[1].column;
+		ck_assert_str_eq(column_word(notes, column_at(notes, log->rows - 1)), word);
+		ck_assert_int_eq(log->note_count > 0 &&
+				 strstr(log->notes[0], "8859-1") != NULL, is_latin1);
+		datalog_free(log);
+	}
+	buf_release(&packed);
+}
+
+/* What all bytes say of the encoding counts, not what the first do. */
+START_TEST(the_encoding_tells_late)
+{
+	struct buf text = BUF_INIT;
+	size_t i;
+
+	buf_puts(&text, "Time,Note\n");
+	for (i = 0; i < 60000; i++)
+		buf_printf(&text, "%zu,fine\n", i);
+	buf_puts(&text, "60000,caf\xe9\n");
+	check_note(&text, "caf\xc3\xa9", true);
+	buf_clear(&text);
+	buf_puts(&text, "Time,Note\xb0\n");
+	for (i = 0; i < 60000; i++)
+		buf_printf(&text, "%zu,fine\n", i);
+	buf_puts(&text, "60000,\xc3\xa9\xc3\xa9\n");
+	check_note(&text, "\xc3\xa9\xc3\xa9", false);
+	buf_release(&text);
+}
+END_TEST
+
 Suite *csv_input_suite(void)
 {
 	Suite *s = suite_create("csv_input");
@@ -240,6 +285,9 @@ Suite *csv_input_suite(void)
 	tcase_add_test(tc, a_compressed_log_is_read);
 	tcase_add_test(tc, compressed_standard_input);
 	tcase_add_test(tc, a_bomb_ends_in_words);
+	suite_add_tcase(s, tc);
+	tc = tcase_create("encoding");
+	tcase_add_test(tc, the_encoding_tells_late);
 	suite_add_tcase(s, tc);
 	return s;
 }

@@ -31,6 +31,7 @@ enum kind {
 	EMPTY,
 	LATE_CLOCK,	/* nothing for long, then times */
 	EPOCH,
+	GROUPED,	/* marks between thousands */
 	KINDS
 };
 
@@ -165,6 +166,12 @@ static void put_cell(struct wild *w, struct buf *cell, size_t column, size_t row
 	case LATE_CLOCK:
 		if (row > 150)
 			put_time(cell, row, 1);
+		break;
+	case GROUPED:
+		buf_printf(cell, "%u%c%03u", 1 + draw(w) % 99, w->decimal == ',' ? '.' : ',',
+			   draw(w) % 1000);
+		if (one_in(w, 2))
+			buf_printf(cell, "%c5", w->decimal);
 		break;
 	case EPOCH:
 		put_number(w, cell, 1923456789.0 + (double)row / 10, 3);
