@@ -7,6 +7,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
+
+#define SMALL ((size_t)64 << 20)	/* always asked for: malloc() decides */
 
 /* The one place in the core that ends the program: see the header. */
 static void *mem_must(void *p)
@@ -59,6 +62,22 @@ char *mem_printf(const char *format, ...)
 	return out;
 }
 
+/*
+ * Whether the machine has so much memory at all.  Where the kernel promises more than
+ * there is, a file that unpacks without end would otherwise take the machine down.
+ */
+static int mem_exists(size_t bytes)
+{
+	long pages;
+	long size;
+
+	if (bytes < SMALL)
+		return 1;
+	pages = sysconf(_SC_PHYS_PAGES);
+	size = sysconf(_SC_PAGESIZE);
+	return pages <= 0 || size <= 0 || bytes / (size_t)size < (size_t)pages;
+}
+
 int mem_try_grow(void *array, size_t *cap, size_t need, size_t size)
 {
 	size_t next = *cap;
@@ -74,7 +93,7 @@ int mem_try_grow(void *array, size_t *cap, size_t need, size_t size)
 			return 0;
 		next += next / 2;
 	}
-	if (next > SIZE_MAX / size)
+	if (next > SIZE_MAX / size || !mem_exists(next * size))
 		return 0;
 	/* a `T *` must not be read through a `void **`: its bytes may be */
 	memcpy(&old, array, sizeof old);
@@ -96,5 +115,5 @@ void *mem_try_array(size_t count, size_t size)
 {
 	if (size > 0 && count > SIZE_MAX / size)
 		return NULL;
-	return malloc(count * size > 0 ? count * size : 1);
+	return mem_exists(count * size) ? malloc(count * size > 0 ? count * size : 1) : NULL;
 }

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * Memory.  Small allocations end the program when there is no memory, so that
- * nobody has to check them; data-sized ones (mem_try_*) return NULL instead
- * and the caller reports ERR_MEMORY.
+ * nobody has to check them; data-sized ones (mem_try_*) return NULL instead, also when
+ * the machine has not so much memory at all, and the caller reports ERR_MEMORY.
  */
 #ifndef BASE_MEM_H
 #define BASE_MEM_H

@@ -3,6 +3,7 @@
 #include "base/num.h"
 
 #include <float.h>
+#include <langinfo.h>
 #include <locale.h>
 #include <math.h>
 #include <stdint.h>
@@ -13,6 +14,7 @@
 #include "base/mem.h"
 
 #define MAX_EXACT_POWER 22	/* 10^22 is the last power of ten exact in a double */
+#define LONG_NUMBER 128	/* bytes; longer ones are copied to the heap */
 #define MAX_FAST_DIGITS 19	/* more may not fit 64 bits */
 #define WHOLE_LIMIT 9007199254740992.0	/* 2^53: from here on doubles skip whole numbers */
 
@@ -94,21 +96,32 @@ static bool scan_decimal(const char *s, const char *end, char mark, struct decim
 	return p == end;
 }
 
-/* The slow road: strtod itself, in the C locale, on a terminated copy. */
+/*
+ * The slow road: strtod itself, on a terminated copy with the decimal mark that it
+ * expects in the locale as it is.
+ */
 static double parse_slow(const char *s, size_t n, char mark)
 {
-	const locale_t c_locale = newlocale(LC_ALL_MASK, "C", (locale_t)0);
-	const locale_t before = uselocale(c_locale);
-	char *copy = mem_strndup(s, n);
-	char *comma = mark == '.' ? NULL : memchr(copy, mark, n);
+	const char *radix = nl_langinfo(RADIXCHAR);
+	const char *at = memchr(s, mark, n);
+	const size_t whole = at == NULL ? n : (size_t)(at - s);
+	char room[LONG_NUMBER];
+	char *copy = n + strlen(radix) < sizeof(room) ? room : mem_alloc(n + strlen(radix) + 1);
+	char *to = copy;
 	double v;
 
-	if (comma != NULL)
-		*comma = '.';
+	memcpy(to, s, whole);
+	to += whole;
+	if (at != NULL) {
+		memcpy(to, radix, strlen(radix));
+		to += strlen(radix);
+		memcpy(to, at + 1, n - whole - 1);
+		to += n - whole - 1;
+	}
+	*to = '\0';
 	v = strtod(copy, NULL);
-	free(copy);
-	uselocale(before);
-	freelocale(c_locale);
+	if (copy != room)
+		free(copy);
 	return v;
 }
 

@@ -130,13 +130,14 @@ static struct column *fill(const struct datalog *log, const struct recipe *r,
 			   const struct inputs *in)
 {
 	struct column *c = column_new();
+	struct column_walk walk;
 	size_t sample = 0;
 	size_t row;
+	double v;
 
-	for (row = 0; row < log->rows; row++) {
-		double v = NAN;
-
-		if (!isnan(column_at(in->x->column, row)))
+	column_walk_init(&walk, in->x->column);
+	for (row = 0; column_walk_next(&walk, &v); row++) {
+		if (!isnan(v))
 			v = compute(r, in, in->sx.v[sample++], log->time[row]);
 		if (!column_push(c, v)) {
 			column_free(c);

@@ -88,6 +88,30 @@ static enum err_code set_rate(struct options *o, const char *value, struct err *
 	return number(value, 0.0, "rows a second, above 0", &o->load.csv.rate, e);
 }
 
+static enum err_code set_threads(struct options *o, const char *value, struct err *e)
+{
+	long n;
+
+	if (!num_parse_int(value, 0, 1000, &n))
+		return err_set(e, ERR_USAGE, "must be a number of threads, or 0 for one a core");
+	o->load.csv.threads = (unsigned)n;
+	return ERR_NONE;
+}
+
+static enum err_code set_reader(struct options *o, const char *value, struct err *e)
+{
+	static const struct choice choices[] = {
+		{ "auto", CSV_READER_AUTO }, { "straight", CSV_READER_STRAIGHT },
+		{ "libcsv", CSV_READER_LIBCSV },
+	};
+	int reader = CSV_READER_AUTO;
+	const enum err_code code = choose(choices, COUNT(choices), value,
+					  "auto, straight or libcsv", &reader, e);
+
+	o->load.csv.reader = (enum csv_reader)reader;
+	return code;
+}
+
 static enum err_code set_names(struct options *o, const char *value, struct err *e)
 {
 	(void)e;
@@ -119,6 +143,8 @@ static const struct option_row reading_rows[] = {
 	{ "header", 0, "LINE", "line of the header, or none (guessed)", set_header },
 	{ "time", 0, "NAME", "header of the time column (guessed)", set_time },
 	{ "rate", 0, "HZ", "rows a second, for a log without time", set_rate },
+	{ "threads", 0, "N", "that read at the same time (one a core)", set_threads },
+	{ "reader", 0, "WHO", "auto, straight or libcsv: who splits the rows", set_reader },
 	{ "names", 0, "FILE", "what channels are, instead of names.ini", set_names },
 	{ "units", 0, "SYSTEM", "file (as they are), metric or us", set_units },
 	{ "min-rise", 0, "RPM", "engine speed a pull must cover (1200)", set_min_rise },

@@ -112,10 +112,18 @@ static void trim(const char **s, size_t *n)
 	}
 }
 
+enum csv_cell_kind csv_cell_settle(enum csv_cell_kind kind, bool decimal_sure)
+{
+	if (kind != CSV_CELL_GROUPED)
+		return kind;
+	return decimal_sure ? CSV_CELL_NUMBER : CSV_CELL_WORD;
+}
+
 enum csv_cell_kind csv_cell_read(const char *s, size_t n, char decimal, struct csv_value *v)
 {
 	bool is_number = num_parse(s, n, decimal, &v->number, &v->decimals);
 
+	v->group = CSV_GROUP_NONE;
 	if (!is_number) {
 		trim(&s, &n);
 		if (n == 0)
@@ -128,6 +136,9 @@ enum csv_cell_kind csv_cell_read(const char *s, size_t n, char decimal, struct c
 		return CSV_CELL_MISSING;
 	if (!is_digit(*s) && *s != '-' && *s != '+' && *s != decimal)
 		return CSV_CELL_WORD;
+	v->group = csv_group_parse(s, n, decimal, &v->number, &v->decimals);
+	if (v->group != CSV_GROUP_NONE)
+		return v->group == CSV_GROUP_SURE ? CSV_CELL_NUMBER : CSV_CELL_GROUPED;
 	v->form = clock_parse(s, n, &v->stamp);
 	if (v->form != CLOCK_NONE)
 		return CSV_CELL_CLOCK;

@@ -7,11 +7,14 @@
 #include <stddef.h>
 
 #include "data/clock.h"
+#include "data/csv_group.h"
 
 enum csv_cell_kind {
 	CSV_CELL_EMPTY,		/* nothing at all */
 	CSV_CELL_MISSING,	/* a word for "no value": NaN, n/a, -, inf, ... */
 	CSV_CELL_NUMBER,
+	CSV_CELL_GROUPED,	/* "1.234" where the comma is the decimal mark: 1234, if that
+				 * is sure; else a word */
 	CSV_CELL_SUFFIXED,	/* a number with letters behind it: "100kPa", "74 %" */
 	CSV_CELL_CLOCK,
 	CSV_CELL_WORD,
@@ -20,6 +23,7 @@ enum csv_cell_kind {
 struct csv_value {
 	double number;		/* of a number, with or without a suffix */
 	int decimals;		/* digits behind its mark */
+	enum csv_group group;	/* marks between its thousands */
 	const char *suffix;	/* in the cell, not terminated */
 	size_t suffix_length;
 	enum clock_form form;	/* of a clock */
@@ -28,6 +32,9 @@ struct csv_value {
 
 /* *v holds only what the kind says. */
 enum csv_cell_kind csv_cell_read(const char *s, size_t n, char decimal, struct csv_value *v);
+
+/* A grouped number becomes a number where the decimal mark is sure, else a word. */
+enum csv_cell_kind csv_cell_settle(enum csv_cell_kind kind, bool decimal_sure);
 
 /* Case aside, for cells: 0 when s[n] is the word. */
 bool csv_cell_is(const char *s, size_t n, const char *word);

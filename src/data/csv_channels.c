@@ -71,7 +71,7 @@ static void keep_bad_cells(const struct csv_column *c, const struct csv_finished
 	size_t i;
 
 	for (i = 0; i < f->bad_count; i++) {
-		const struct csv_odd_cell *odd = &c->odd[f->bad[i]];
+		const struct csv_odd_cell *odd = &f->bad[i];
 		const char *word = csv_words_text(&c->words, odd->word);
 		const size_t fit = text_fit(word, CSV_PLACE_CELLS);
 		size_t at = *count;
@@ -138,6 +138,7 @@ static bool make_channel(struct csv_table *t, size_t column, size_t *channel,
 	if (!csv_column_finish(&t->columns[column], &f))
 		return false;
 	keep_bad_cells(&t->columns[column], &f, column, bad, bad_count);
+	csv_column_release(&t->columns[column]);
 	t->log->bad_cells += f.bad_cells;
 	name = title(&t->header, column);
 	if (name[0] == '\0') {
@@ -222,6 +223,36 @@ static void note_rows(const struct csv_table *t)
 			     "fraction.", t->other_mark.first);
 }
 
+/* Which columns have marks between thousands, and how to read them otherwise. */
+static void note_groups(const struct csv_table *t)
+{
+	enum csv_group worst = CSV_GROUP_NONE;
+	size_t count = 0;
+	size_t first = 0;
+	char *name;
+	size_t i;
+
+	for (i = 0; i < t->dialect.columns; i++) {
+		if (t->columns[i].group == CSV_GROUP_NONE)
+			continue;
+		if (count++ == 0)
+			first = i;
+		if (t->columns[i].group > worst)
+			worst = t->columns[i].group;
+	}
+	if (count == 0)
+		return;
+	name = title(&t->header, first);
+	datalog_note(t->log, "%zu column%s, \"%s\" first, %s marks between thousands.%s", count,
+		     count == 1 ? "" : "s", name, count == 1 ? "has" : "have",
+		     worst != CSV_GROUP_UNSURE ? ""
+		     : t->dialect.decimal == ',' ? " So 1.234 is read as 1234; --decimal . reads it "
+						   "as a fraction."
+						 : " So 1,234 is read as 1234; --decimal , reads it "
+						   "as a fraction.");
+	free(name);
+}
+
 bool csv_channels_make(struct csv_table *t, size_t *channel_of)
 {
 	struct bad_place bad[DATALOG_PLACES];
@@ -231,6 +262,7 @@ bool csv_channels_make(struct csv_table *t, size_t *channel_of)
 
 	note_layout(t);
 	note_rows(t);
+	note_groups(t);
 	for (i = 0; ok && i < t->dialect.columns; i++)
 		ok = make_channel(t, i, &channel_of[i], bad, &bad_count);
 	t->log->rows = t->rows;

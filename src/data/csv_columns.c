@@ -19,14 +19,15 @@ void csv_column_init(struct csv_column *c)
 void csv_column_release(struct csv_column *c)
 {
 	column_free(c->column);
+	c->column = NULL;
 	csv_words_release(&c->words);
 	csv_words_release(&c->suffixes);
-	free(c->odd);
+	csv_odd_release(&c->odd);
 }
 
 bool csv_column_is_numeric(const struct csv_column *c)
 {
-	return c->numbers > c->odd_count;
+	return c->numbers > c->odd.count;
 }
 
 bool csv_column_push_missing(struct csv_column *c)
@@ -37,6 +38,8 @@ bool csv_column_push_missing(struct csv_column *c)
 static bool push_number(struct csv_column *c, const struct csv_value *v)
 {
 	c->numbers++;
+	if (v->group > c->group)
+		c->group = v->group;
 	if (v->decimals > c->decimals)
 		c->decimals = v->decimals;
 	return column_push(c->column, v->number);
@@ -61,28 +64,32 @@ static bool push_time(struct csv_column *c, const struct csv_value *v)
 	return column_push(c->column, t);
 }
 
-static bool push_odd(struct csv_column *c, size_t line, const struct csv_cell *cell,
-		     enum csv_cell_kind kind, const struct csv_value *v)
+bool csv_column_add_odd(struct csv_column *c, size_t row, size_t line,
+			const struct csv_cell *cell, enum csv_cell_kind kind,
+			const struct csv_value *v)
 {
-	struct csv_odd_cell *odd;
+	struct csv_odd_cell odd = { .row = row, .line = line, .number = NAN };
 	struct buf clean = BUF_INIT;
 	bool ok;
 
-	if (!mem_try_grow(&c->odd, &c->odd_room, c->odd_count + 1, sizeof(*c->odd)))
-		return false;
-	odd = &c->odd[c->odd_count++];
-	*odd = (struct csv_odd_cell){ .row = column_rows(c->column), .line = line, .number = NAN };
 	text_sanitise(&clean, cell->text, cell->length);
-	ok = csv_words_add(&c->words, buf_text(&clean), clean.len, &odd->word);
+	ok = csv_words_add(&c->words, buf_text(&clean), clean.len, &odd.word);
 	buf_release(&clean);
 	if (ok && kind == CSV_CELL_SUFFIXED) {
-		ok = csv_words_add(&c->suffixes, v->suffix, v->suffix_length, &odd->suffix);
-		odd->suffix++;
-		odd->number = v->number;
+		ok = csv_words_add(&c->suffixes, v->suffix, v->suffix_length, &odd.suffix);
+		odd.suffix++;
+		odd.number = v->number;
 		if (v->decimals > c->decimals)
 			c->decimals = v->decimals;
 	}
-	return ok && column_push(c->column, NAN);
+	return ok && csv_odd_add(&c->odd, &odd);
+}
+
+static bool push_odd(struct csv_column *c, size_t line, const struct csv_cell *cell,
+		     enum csv_cell_kind kind, const struct csv_value *v)
+{
+	return csv_column_add_odd(c, column_rows(c->column), line, cell, kind, v) &&
+	       column_push(c->column, NAN);
 }
 
 bool csv_column_push(struct csv_column *c, size_t line, const struct csv_cell *cell,
@@ -93,7 +100,7 @@ bool csv_column_push(struct csv_column *c, size_t line, const struct csv_cell *c
 		/* A bare number among times of day is not one of them. */
 		return c->is_clock ? push_odd(c, line, cell, kind, v) : push_number(c, v);
 	case CSV_CELL_CLOCK:
-		if (c->is_clock || (c->numbers == 0 && c->odd_count == 0))
+		if (c->is_clock || (c->numbers == 0 && c->odd.count == 0))
 			return push_time(c, v);
 		return push_odd(c, line, cell, kind, v);
 	case CSV_CELL_SUFFIXED:
@@ -104,49 +111,94 @@ bool csv_column_push(struct csv_column *c, size_t line, const struct csv_cell *c
 	}
 }
 
+struct csv_column_state csv_column_state(const struct csv_column *c)
+{
+	struct csv_column_state s = { CSV_MODE_NONE, c->first };
+
+	if (c->is_clock)
+		s.mode = CSV_MODE_CLOCK;
+	else if (c->numbers > 0 || c->odd.count > 0)
+		s.mode = CSV_MODE_NUMBER;
+	return s;
+}
+
+static bool same_stamp(const struct clock_stamp *a, const struct clock_stamp *b)
+{
+	return a->day == b->day && !(a->seconds < b->seconds || a->seconds > b->seconds) &&
+	       !(a->zone < b->zone || a->zone > b->zone);
+}
+
+bool csv_column_fits(const struct csv_column *c, const struct csv_batch_column *b)
+{
+	const struct csv_column_state s = csv_column_state(c);
+
+	if (b->before == s.mode)
+		return s.mode != CSV_MODE_CLOCK || same_stamp(&b->first, &s.first);
+	/* It says nothing, or begins with what is no time. */
+	return b->before == CSV_MODE_NONE &&
+	       (b->after == CSV_MODE_NONE ||
+		(b->after == CSV_MODE_NUMBER && s.mode == CSV_MODE_NUMBER));
+}
+
+bool csv_column_append(struct csv_column *c, const struct csv_batch_column *b)
+{
+	c->numbers += b->values.samples;
+	if (b->decimals > c->decimals)
+		c->decimals = b->decimals;
+	if (b->group > c->group)
+		c->group = b->group;
+	if (b->after == CSV_MODE_CLOCK) {
+		c->is_clock = true;
+		c->first = b->first;
+		if (b->form > c->form)
+			c->form = b->form;
+		if (b->largest > c->largest)
+			c->largest = b->largest;
+	}
+	return column_append(c->column, &b->values);
+}
+
 /* The suffix in more than half of all cells, plus 1; 0 when there is none. */
 static uint32_t usual_suffix(const struct csv_column *c)
 {
 	size_t *counts = mem_array(c->suffixes.count, sizeof(*counts));
+	struct csv_odd_walk walk;
+	struct csv_odd_cell odd;
 	uint32_t found = 0;
-	size_t i;
 
-	for (i = 0; i < c->odd_count; i++)
-		if (c->odd[i].suffix > 0 &&
-		    ++counts[c->odd[i].suffix - 1] * 2 > c->numbers + c->odd_count)
-			found = c->odd[i].suffix;
+	csv_odd_walk_init(&walk, &c->odd);
+	while (c->suffixes.count > 0 && csv_odd_next(&walk, &odd))
+		if (odd.suffix > 0 && ++counts[odd.suffix - 1] * 2 > c->numbers + c->odd.count)
+			found = odd.suffix;
 	free(counts);
 	return found;
-}
-
-/* Appends number rows [*row, to) of the old column to the new one. */
-static bool copy_rows(struct column *to, const struct column *from, size_t *row, size_t end)
-{
-	for (; *row < end; (*row)++)
-		if (!column_push(to, column_at(from, *row)))
-			return false;
-	return true;
 }
 
 /* Numbers where the suffix is the usual one; the other odd cells stay missing. */
 static struct column *merge_suffixed(const struct csv_column *c, uint32_t suffix)
 {
 	struct column *merged = column_new();
-	size_t row = 0;
-	size_t i;
-	bool ok = true;
+	struct column_walk values;
+	struct csv_odd_walk walk;
+	struct csv_odd_cell odd;
+	bool more;
+	size_t row;
+	double v;
 
-	for (i = 0; ok && i < c->odd_count; i++) {
-		const struct csv_odd_cell *odd = &c->odd[i];
-
-		ok = copy_rows(merged, c->column, &row, odd->row) &&
-		     column_push(merged, odd->suffix == suffix ? odd->number : NAN);
-		row++;
+	column_walk_init(&values, c->column);
+	csv_odd_walk_init(&walk, &c->odd);
+	more = csv_odd_next(&walk, &odd);
+	for (row = 0; column_walk_next(&values, &v); row++) {
+		if (more && odd.row == row) {
+			v = odd.suffix == suffix ? odd.number : NAN;
+			more = csv_odd_next(&walk, &odd);
+		}
+		if (!column_push(merged, v)) {
+			column_free(merged);
+			return NULL;
+		}
 	}
-	if (ok && copy_rows(merged, c->column, &row, column_rows(c->column)))
-		return merged;
-	column_free(merged);
-	return NULL;
+	return merged;
 }
 
 static bool push_state(struct column *to, struct csv_words *words, const char *word)
@@ -160,21 +212,28 @@ static bool push_state(struct column *to, struct csv_words *words, const char *w
 /* Every cell becomes a state, numbers by their text; words are numbered as they come. */
 static bool push_states(const struct csv_column *c, struct column *to, struct csv_words *words)
 {
-	const size_t rows = column_rows(c->column);
+	struct column_walk values;
+	struct csv_odd_walk walk;
+	struct csv_odd_cell odd;
 	char text[NUM_TEXT];
-	size_t next = 0;
+	bool more;
 	size_t row;
+	double v;
 
-	for (row = 0; row < rows; row++) {
-		const double v = column_at(c->column, row);
+	column_walk_init(&values, c->column);
+	csv_odd_walk_init(&walk, &c->odd);
+	more = csv_odd_next(&walk, &odd);
+	for (row = 0; column_walk_next(&values, &v); row++) {
 		bool ok;
 
-		if (next < c->odd_count && c->odd[next].row == row)
-			ok = push_state(to, words, csv_words_text(&c->words, c->odd[next++].word));
-		else if (isnan(v))
+		if (more && odd.row == row) {
+			ok = push_state(to, words, csv_words_text(&c->words, odd.word));
+			more = csv_odd_next(&walk, &odd);
+		} else if (isnan(v)) {
 			ok = column_push(to, v);
-		else
+		} else {
 			ok = push_state(to, words, num_exact(text, v));
+		}
 		if (!ok)
 			return false;
 	}
@@ -185,18 +244,13 @@ static struct column *make_states(const struct csv_column *c)
 {
 	struct column *states = column_new();
 	struct csv_words words = { 0 };
-	char **list = NULL;
-	uint32_t i;
 
-	if (push_states(c, states, &words))
-		list = mem_try_array(words.count, sizeof(*list));
-	if (list == NULL) {
+	if (push_states(c, states, &words)) {
+		column_take_words(states, words.text, words.count);
+		words.text = NULL;
+	} else {
 		column_free(states);
 		states = NULL;
-	} else {
-		for (i = 0; i < words.count; i++)
-			list[i] = mem_strdup(csv_words_text(&words, i));
-		column_set_words(states, list, words.count);
 	}
 	csv_words_release(&words);
 	return states;
@@ -204,13 +258,15 @@ static struct column *make_states(const struct csv_column *c)
 
 static void count_bad(const struct csv_column *c, uint32_t suffix, struct csv_finished *out)
 {
-	size_t i;
+	struct csv_odd_walk walk;
+	struct csv_odd_cell odd;
 
-	for (i = 0; i < c->odd_count; i++) {
-		if (suffix > 0 && c->odd[i].suffix == suffix)
+	csv_odd_walk_init(&walk, &c->odd);
+	while (csv_odd_next(&walk, &odd)) {
+		if (suffix > 0 && odd.suffix == suffix)
 			continue;
 		if (out->bad_count < DATALOG_PLACES)
-			out->bad[out->bad_count++] = i;
+			out->bad[out->bad_count++] = odd;
 		out->bad_cells++;
 	}
 }
@@ -238,7 +294,7 @@ bool csv_column_finish(struct csv_column *c, struct csv_finished *out)
 		text_sanitise(&clean, text, strlen(text));
 		out->suffix = buf_take(&clean);
 		count_bad(c, suffix, out);
-	} else if (c->odd_count > c->numbers) {
+	} else if (c->odd.count > c->numbers) {
 		out->column = make_states(c);
 	} else {
 		out->column = take_column(c);
@@ -246,6 +302,11 @@ bool csv_column_finish(struct csv_column *c, struct csv_finished *out)
 	}
 	if (out->column == NULL)
 		return false;
+	if (!column_seal(out->column)) {
+		column_free(out->column);
+		free(out->suffix);
+		return false;
+	}
 	if (column_kind(out->column) == COLUMN_NUMBER)
 		column_set_decimals(out->column, c->decimals);
 	return true;

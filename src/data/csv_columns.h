@@ -14,26 +14,41 @@
 
 #include "data/clock.h"
 #include "data/csv_cells.h"
+#include "data/csv_odd.h"
 #include "data/csv_rows.h"
 #include "data/csv_words.h"
 #include "data/datalog.h"
 
-/* A cell that is not a plain number. */
-struct csv_odd_cell {
-	size_t row;
-	size_t line;
-	double number;		/* before the suffix */
-	uint32_t word;		/* the whole cell */
-	uint32_t suffix;	/* plus 1; 0 without one */
+/* What the cells of a column so far say it is. */
+enum csv_mode {
+	CSV_MODE_NONE,		/* nothing yet */
+	CSV_MODE_NUMBER,
+	CSV_MODE_CLOCK,
+};
+
+struct csv_column_state {
+	enum csv_mode mode;
+	struct clock_stamp first;	/* of a clock */
+};
+
+/* Rows of a column that were read at once, and under which state. */
+struct csv_batch_column {
+	struct packed values;	/* missing where the cell is odd */
+	enum csv_mode before;
+	enum csv_mode after;
+	struct clock_stamp first;	/* of a clock */
+	int decimals;
+	enum csv_group group;
+	enum clock_form form;
+	double largest;
 };
 
 struct csv_column {
 	struct column *column;
 	size_t numbers;
 	int decimals;
-	struct csv_odd_cell *odd;
-	size_t odd_count;
-	size_t odd_room;
+	enum csv_group group;	/* the most doubtful of its numbers */
+	struct csv_odd odd;
 	struct csv_words words;
 	struct csv_words suffixes;
 
@@ -45,6 +60,8 @@ struct csv_column {
 
 /* Zeroed is new, but for the column. */
 void csv_column_init(struct csv_column *c);
+
+/* Frees what it holds; what is said of its clock stays. */
 void csv_column_release(struct csv_column *c);
 
 /* Appends a row: the cell, read as `kind` with value *v.  False: no memory. */
@@ -54,6 +71,17 @@ bool csv_column_push(struct csv_column *c, size_t line, const struct csv_cell *c
 /* Appends a row without a value. */
 bool csv_column_push_missing(struct csv_column *c);
 
+struct csv_column_state csv_column_state(const struct csv_column *c);
+
+/* Whether the batch would be the same had it been read behind the column's rows. */
+bool csv_column_fits(const struct csv_column *c, const struct csv_batch_column *b);
+
+/* Appends its rows; an odd cell of them, by its row, is added after.  False: no memory. */
+bool csv_column_append(struct csv_column *c, const struct csv_batch_column *b);
+bool csv_column_add_odd(struct csv_column *c, size_t row, size_t line,
+			const struct csv_cell *cell, enum csv_cell_kind kind,
+			const struct csv_value *v);
+
 /* More numbers than words so far. */
 bool csv_column_is_numeric(const struct csv_column *c);
 
@@ -62,7 +90,7 @@ struct csv_finished {
 	struct column *column;	/* the caller's */
 	char *suffix;		/* the unit in the cells, the caller's; NULL without */
 	size_t bad_cells;
-	size_t bad[DATALOG_PLACES];	/* the first of them, as indices into c->odd */
+	struct csv_odd_cell bad[DATALOG_PLACES];	/* the first of them */
 	size_t bad_count;
 };
 

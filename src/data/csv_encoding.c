@@ -28,7 +28,7 @@ static const struct {
 	const char *bytes;
 	const char *what;
 } magics[] = {
-	{ 2, "\x1f\x8b", "a gzip archive: unpack it first" },
+	{ 2, "\x1f\x8b", "a gzip archive inside another: unpack it first" },
 	{ 4, "PK\x03\x04", "a ZIP archive or a spreadsheet workbook: "
 			   "unpack it, or export it as CSV" },
 	{ 4, "\xd0\xcf\x11\xe0", "an old spreadsheet workbook: export it as CSV" },
@@ -82,8 +82,7 @@ static size_t skip_ascii(const char *s, size_t i, size_t n)
 	return i;
 }
 
-/* Counts characters beyond ASCII and bytes that are not UTF-8. */
-static void count_utf8(const char *s, size_t n, size_t *good, size_t *broken)
+void csv_count_utf8(const char *s, size_t n, size_t *good, size_t *broken)
 {
 	size_t i = skip_ascii(s, 0, n);
 	uint32_t cp;
@@ -118,7 +117,7 @@ enum csv_encoding csv_sniff_encoding(const char *bytes, size_t n, size_t *bom)
 	pattern = utf16_pattern(bytes, n);
 	if (pattern != 0)
 		return pattern > 0 ? CSV_UTF16LE : CSV_UTF16BE;
-	count_utf8(bytes, n, &good, &broken);
+	csv_count_utf8(bytes, n, &good, &broken);
 	return broken > good ? CSV_LATIN1 : CSV_UTF8;
 }
 
@@ -244,7 +243,7 @@ static bool is_mostly_broken(const char *s, size_t n)
 	size_t good;
 	size_t broken;
 
-	count_utf8(s, part, &good, &broken);
+	csv_count_utf8(s, part, &good, &broken);
 	return broken > good && broken * 10 > part * 3;
 }
 

@@ -27,6 +27,9 @@ enum csv_encoding {
  */
 enum csv_encoding csv_sniff_encoding(const char *bytes, size_t n, size_t *bom);
 
+/* Counts characters beyond ASCII and bytes that are not UTF-8. */
+void csv_count_utf8(const char *bytes, size_t n, size_t *good, size_t *broken);
+
 /* "UTF-16, low byte first" and so on, for a note. */
 const char *csv_encoding_name(enum csv_encoding encoding);
 

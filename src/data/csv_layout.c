@@ -22,6 +22,24 @@ static const struct csv_sample_row *row_at(const struct csv_view *l, size_t i)
 	return &l->sample->rows[i];
 }
 
+/* Whether most rows of numbers are shorter than the usual ones. */
+static bool is_mixed(const struct csv_view *l)
+{
+	size_t shorter = 0;
+	size_t all = 0;
+	size_t i;
+
+	for (i = 0; i < l->sample->row_count; i++) {
+		const struct csv_sample_row *row = row_at(l, i);
+
+		if (row->comment || csv_sample_numbers(l->sample, row, l->mark) == 0)
+			continue;
+		shorter += row->count < l->usual;
+		all++;
+	}
+	return 2 * shorter > all;
+}
+
 static void find_numeric_columns(struct csv_view *l)
 {
 	long *balance = mem_array(l->usual, sizeof(*balance));
@@ -32,12 +50,13 @@ static void find_numeric_columns(struct csv_view *l)
 		const struct csv_sample_row *row = row_at(l, i);
 		const struct csv_sample_cell *cells = csv_sample_cells(l->sample, row);
 
-		if (row->comment || row->count != l->usual ||
+		if (row->comment || row->count > l->usual ||
+		    (row->count < l->usual && !l->mixed) ||
 		    csv_sample_numbers(l->sample, row, l->mark) == 0)
 			continue;
 		if (row->trimmed > l->filled)
 			l->filled = row->trimmed;
-		for (k = 0; k < l->usual; k++) {
+		for (k = 0; k < row->count; k++) {
 			if (csv_sample_is_number(&cells[k], l->mark))
 				balance[k]++;
 			else if (cells[k].kind[l->mark] == CSV_CELL_WORD)
@@ -73,7 +92,7 @@ static bool is_data(const struct csv_view *l, const struct csv_sample_row *row)
 	size_t fits;
 	size_t misfits;
 
-	if (row->comment || row->count * 2 < l->usual)
+	if (row->comment || (row->count * 2 < l->usual && !l->mixed))
 		return false;
 	fit_row(l, row, &fits, &misfits);
 	return fits > misfits;
@@ -198,7 +217,8 @@ static enum err_code force_header(const struct csv_view *l, size_t line, struct 
 enum err_code csv_layout(const char *path, const struct csv_sample *s, enum csv_mark mark,
 			 long header_line, struct csv_dialect *out, struct err *e)
 {
-	struct csv_view l = { s, mark, csv_sample_usual_count(s, mark), 0, NULL };
+	struct csv_view l = { .sample = s, .mark = mark,
+			      .usual = csv_sample_usual_count(s, mark) };
 	enum err_code code;
 
 	if (l.usual > MOST_COLUMNS)
@@ -206,6 +226,7 @@ enum err_code csv_layout(const char *path, const struct csv_sample *s, enum csv_
 			       "each moment, not a column", path, l.usual);
 
 	l.numeric = mem_array(l.usual, sizeof(*l.numeric));
+	l.mixed = is_mixed(&l);
 	find_numeric_columns(&l);
 	if (header_line > 0)
 		code = force_header(&l, (size_t)header_line, out);

@@ -8,19 +8,21 @@
 #include "base/mem.h"
 #include "data/csv_channels.h"
 #include "data/csv_encoding.h"
-#include "data/csv_file.h"
-#include "data/csv_rows.h"
+#include "data/csv_input.h"
+#include "data/csv_lanes.h"
+#include "data/csv_source.h"
 #include "data/csv_table.h"
 #include "data/csv_time.h"
 
-#define END_MARK 0x1a		/* SUB: some systems end a text with it */
+#define LOOK ((size_t)64 << 10)	/* bytes by which text is told from other things */
+#define HEAD CSV_PIECE		/* bytes in which the dialect is looked for at first */
 
-/* UTF-8 without NUL: the bytes themselves where they are that already. */
-struct csv_text {
-	const char *text;
-	size_t length;
-	enum csv_encoding encoding;
-	struct buf converted;
+/* A log while it is read, once for an encoding. */
+struct reading {
+	struct csv_source source;
+	const struct csv_options *options;
+	bool sure;		/* the encoding is known for sure, not guessed */
+	struct datalog *log;
 };
 
 static enum err_code no_memory(const char *name, struct err *e)
@@ -29,58 +31,88 @@ static enum err_code no_memory(const char *name, struct err *e)
 		       name);
 }
 
-static enum err_code check_bytes(const char *name, const char *bytes, size_t n, struct err *e)
+/* Whether there is nothing but NUL, to the end; the input is back at its start then. */
+static enum err_code is_all_nul(struct csv_input *in, bool *all, struct err *e)
 {
-	const char *what;
+	char *block = mem_alloc(LOOK);
+	enum err_code code = csv_input_rewind(in, e);
+	size_t got = LOOK;
 	size_t i;
 
-	if (n == 0)
-		return err_set(e, ERR_FORMAT, "%s: the file is empty; was the logger stopped "
-			       "properly?", name);
-	for (i = 0; i < n && bytes[i] == '\0'; i++)
-		;
-	if (i == n)
-		return err_set(e, ERR_FORMAT, "%s: the file holds nothing but NUL bytes; the "
-			       "logger made room but never wrote to it", name);
-	what = csv_not_text(bytes, n);
-	if (what != NULL)
-		return err_set(e, ERR_FORMAT, "%s: not a CSV file but %s", name, what);
-	return ERR_NONE;
+	*all = true;
+	while (code == ERR_NONE && got == LOOK && *all) {
+		code = csv_input_read(in, block, LOOK, &got, e);
+		for (i = 0; i < got && block[i] == '\0'; i++)
+			;
+		*all = i == got;
+	}
+	free(block);
+	return code == ERR_NONE ? csv_input_rewind(in, e) : code;
 }
 
-static enum err_code decode(const char *name, const char *bytes, size_t n,
-			    struct csv_text *out, struct err *e)
+/* Looks at the first bytes: whether they are text, and how it is encoded. */
+static enum err_code check_bytes(struct reading *r, struct err *e)
 {
+	struct csv_source *s = &r->source;
+	const char *name = r->log->path;
+	enum err_code code = csv_source_look(s, LOOK, e);
+	const char *what;
+	bool all_nul = false;
 	size_t bom;
 
-	out->encoding = csv_sniff_encoding(bytes, n, &bom);
-	out->text = bytes + bom;
-	out->length = n - bom;
-	while (out->length > 0 && out->text[out->length - 1] == END_MARK)
-		out->length--;
-	if (out->encoding == CSV_UTF8 && memchr(out->text, '\0', out->length) == NULL)
-		return ERR_NONE;
-	if (!csv_to_utf8(out->encoding, out->text, out->length, &out->converted))
-		return no_memory(name, e);
-	out->text = buf_text(&out->converted);
-	out->length = out->converted.len;
+	if (code != ERR_NONE)
+		return code;
+	if (s->ahead.len == 0)
+		return err_set(e, ERR_FORMAT, "%s: the file is empty; was the logger stopped "
+			       "properly?", name);
+	if (s->ahead.data[0] == '\0') {
+		code = is_all_nul(s->in, &all_nul, e);
+		csv_source_restart(s);
+		if (code == ERR_NONE)
+			code = csv_source_look(s, LOOK, e);
+		if (code != ERR_NONE)
+			return code;
+	}
+	if (all_nul)
+		return err_set(e, ERR_FORMAT, "%s: the file holds nothing but NUL bytes; the "
+			       "logger made room but never wrote to it", name);
+	what = csv_not_text(s->ahead.data, s->ahead.len);
+	if (what != NULL)
+		return err_set(e, ERR_FORMAT, "%s: not a CSV file but %s", name, what);
+	s->encoding = csv_sniff_encoding(s->ahead.data, s->ahead.len, &bom);
+	r->sure = bom > 0 || s->encoding == CSV_UTF16LE || s->encoding == CSV_UTF16BE;
+	csv_source_skip(s, bom);
 	return ERR_NONE;
 }
 
-static enum err_code read_rows(const struct csv_text *text, struct csv_table *t, struct err *e)
+/* Sniffs the first `n` bytes; *more is left true when they are too few. */
+static enum err_code sniff_head(struct reading *r, size_t n, bool *more,
+				struct csv_dialect *dialect, struct err *e)
 {
-	struct csv_rows *rows = csv_rows_new(text->text, text->length, t->dialect.separator,
-					     t->dialect.comments);
-	enum csv_step step = CSV_STEP_MEMORY;
-	struct csv_row row;
+	struct buf head = BUF_INIT;
+	struct buf copy = BUF_INIT;
+	struct buf room = BUF_INIT;
+	enum err_code code;
+	size_t length;
+	char *text;
+	bool last;
 
-	if (rows == NULL)
-		return no_memory(t->log->path, e);
-	while ((step = csv_rows_next(rows, &row)) == CSV_STEP_ROW)
-		if (!csv_table_add(t, &row))
-			break;
-	csv_rows_free(rows);
-	return step == CSV_STEP_END ? ERR_NONE : no_memory(t->log->path, e);
+	code = csv_source_next(&r->source, n, &head, &last, e);
+	if (code != ERR_NONE)
+		goto out;
+	buf_add(&copy, head.data, head.len);
+	code = csv_source_put_back(&r->source, head.data, head.len, e);
+	*more = !last;
+	if (code == ERR_NONE &&
+	    !csv_source_decode(r->source.encoding, last, &copy, &room, &text, &length))
+		code = no_memory(r->log->path, e);
+	if (code == ERR_NONE)
+		code = csv_sniff_head(r->log->path, text, length, more, r->options, dialect, e);
+out:
+	buf_release(&head);
+	buf_release(&copy);
+	buf_release(&room);
+	return code;
 }
 
 static enum err_code check_log(const struct csv_table *t, struct err *e)
@@ -115,23 +147,72 @@ static enum err_code make_log(struct csv_table *t, const struct csv_options *opt
 	return code;
 }
 
-static enum err_code read_text(const struct csv_text *text, const struct csv_options *options,
-			       struct datalog *log, struct err *e)
+/*
+ * Reads the log as the encoding that was found or is given in the source.  *again is
+ * set, and the log of no use, when all of its bytes tell another encoding than its
+ * first: r->source.encoding is that one then.
+ */
+static enum err_code read_text(struct reading *r, bool *again, struct err *e)
 {
 	struct csv_dialect dialect;
 	struct csv_table table;
-	enum err_code code;
+	enum csv_encoding told;
+	enum err_code code = ERR_NONE;
+	size_t good;
+	size_t broken;
+	size_t n;
+	bool more;
 
-	code = csv_sniff(log->path, text->text, text->length, options, &dialect, e);
+	for (n = HEAD, more = true; code == ERR_NONE && more; n *= 4)
+		code = sniff_head(r, n, &more, &dialect, e);
 	if (code != ERR_NONE)
 		return code;
-	if (text->encoding != CSV_UTF8)
-		datalog_note(log, "The file is read as %s.", csv_encoding_name(text->encoding));
-	csv_table_init(&table, log, &dialect);
-	code = read_rows(text, &table, e);
-	if (code == ERR_NONE)
-		code = make_log(&table, options, e);
+	if (r->source.encoding != CSV_UTF8)
+		datalog_note(r->log, "The file is read as %s.",
+			     csv_encoding_name(r->source.encoding));
+	csv_table_init(&table, r->log, &dialect);
+	code = csv_lanes_read(&r->source, &table, r->options, &good, &broken, e);
+	told = broken > good ? CSV_LATIN1 : CSV_UTF8;
+	*again = code == ERR_NONE && !r->sure && told != r->source.encoding;
+	if (*again)
+		r->source.encoding = told;
+	else if (code == ERR_NONE)
+		code = make_log(&table, r->options, e);
 	csv_table_release(&table);
+	return code;
+}
+
+static enum err_code read_input(struct csv_input *in, const char *path,
+				const struct csv_options *options, struct datalog **out,
+				struct err *e)
+{
+	static const struct csv_options guess_all;
+	struct reading r = { .options = options != NULL ? options : &guess_all };
+	enum err_code code;
+	bool again = false;
+
+	csv_source_init(&r.source, in);
+	r.log = datalog_new(csv_input_name(in));
+	code = check_bytes(&r, e);
+	if (code == ERR_NONE)
+		code = read_text(&r, &again, e);
+	if (code == ERR_NONE && again) {
+		r.sure = true;
+		datalog_free(r.log);
+		r.log = datalog_new(csv_input_name(in));
+		csv_source_restart(&r.source);
+		code = csv_input_rewind(in, e);
+		if (code == ERR_NONE)
+			code = read_text(&r, &again, e);
+	}
+	csv_source_release(&r.source);
+	if (code == ERR_NONE) {
+		free(r.log->path);
+		r.log->path = mem_strdup(path);
+		*out = r.log;
+	} else {
+		datalog_free(r.log);
+	}
 	return code;
 }
 
@@ -139,41 +220,27 @@ enum err_code csv_read_memory(const char *name, const char *bytes, size_t n,
 			      const struct csv_options *options, struct datalog **out,
 			      struct err *e)
 {
-	static const struct csv_options guess_all;
-	struct csv_text text = { .converted = BUF_INIT };
-	struct datalog *log = datalog_new(name);
+	struct csv_input *in = csv_input_memory(name, bytes, n);
 	enum err_code code;
 
 	*out = NULL;
-	code = check_bytes(name, bytes, n, e);
-	if (code == ERR_NONE)
-		code = decode(name, bytes, n, &text, e);
-	if (code == ERR_NONE)
-		code = read_text(&text, options != NULL ? options : &guess_all, log, e);
-	buf_release(&text.converted);
-	if (code == ERR_NONE)
-		*out = log;
-	else
-		datalog_free(log);
+	if (in == NULL)
+		return no_memory(name, e);
+	code = read_input(in, name, options, out, e);
+	csv_input_close(in);
 	return code;
 }
 
 enum err_code csv_read(const char *path, const struct csv_options *options,
 		       struct datalog **out, struct err *e)
 {
-	const bool is_stdin = strcmp(path, "-") == 0;
-	const char *name = is_stdin ? "standard input" : path;
-	struct buf bytes = BUF_INIT;
+	struct csv_input *in;
 	enum err_code code;
 
 	*out = NULL;
-	code = csv_file_read(path, &bytes, e);
+	code = csv_input_open(path, &in, e);
 	if (code == ERR_NONE)
-		code = csv_read_memory(name, buf_text(&bytes), bytes.len, options, out, e);
-	buf_release(&bytes);
-	if (code == ERR_NONE && is_stdin) {
-		free((*out)->path);
-		(*out)->path = mem_strdup(path);
-	}
+		code = read_input(in, path, options, out, e);
+	csv_input_close(in);
 	return code;
 }

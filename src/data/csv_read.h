@@ -14,10 +14,11 @@
 #include "data/datalog.h"
 
 /*
- * Reads the file at path ("-": standard input); options may be NULL.  On success
- * *out is the caller's to free, otherwise it is NULL.  Errors (no such file, a
- * directory, empty, binary, no numeric column, a single row, out of memory) name
- * the file, the line and column where there is one, and a way out.
+ * Reads the file at path ("-": standard input), which may be compressed with gzip;
+ * options may be NULL.  On success *out is the caller's to free, otherwise it is NULL.
+ * Errors (no such file, a directory, empty, binary, damaged gzip data, no numeric
+ * column, a single row, out of memory) name the file, the line and column where there
+ * is one, and a way out.
  */
 enum err_code csv_read(const char *path, const struct csv_options *options,
 		       struct datalog **out, struct err *e);

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "data/csv_line.h"
 
 #define LINES_IN_A_ROW 20	/* a quoted cell over more is a quote gone astray */
 #define CELL_BLOCK 1024		/* bytes by which libcsv's room for a cell grows at least */
@@ -26,6 +27,7 @@ struct csv_rows {
 	size_t at;		/* the next line begins here */
 	size_t line;		/* its number, from 1 */
 	bool comments;
+	bool more;		/* text follows behind this */
 	char separator;
 
 	char *bytes;		/* the cells of the row, one behind the other */
@@ -40,7 +42,7 @@ struct csv_rows {
 	bool no_memory;
 };
 
-struct csv_rows *csv_rows_new(const char *text, size_t n, char separator, bool comments)
+struct csv_rows *csv_rows_new(char separator, bool comments)
 {
 	struct csv_rows *rows = mem_alloc(sizeof(*rows));
 
@@ -51,10 +53,16 @@ struct csv_rows *csv_rows_new(const char *text, size_t n, char separator, bool c
 	csv_set_delim(&rows->parser, (unsigned char)separator);
 	rows->separator = separator;
 	rows->comments = comments;
+	return rows;
+}
+
+void csv_rows_over(struct csv_rows *rows, const char *text, size_t n, size_t line, bool more)
+{
 	rows->text = text;
 	rows->length = n;
-	rows->line = 1;
-	return rows;
+	rows->at = 0;
+	rows->line = line;
+	rows->more = more;
 }
 
 void csv_rows_free(struct csv_rows *rows)
@@ -71,6 +79,11 @@ void csv_rows_free(struct csv_rows *rows)
 size_t csv_rows_offset(const struct csv_rows *rows)
 {
 	return rows->at;
+}
+
+size_t csv_rows_line(const struct csv_rows *rows)
+{
+	return rows->line;
 }
 
 static void on_cell(void *cell, size_t length, void *data)
@@ -101,41 +114,9 @@ static void on_row(int end, void *data)
 	rows->complete = true;
 }
 
-/* Length of the line at `at` with its end: LF, CRLF, CR or the end of the text. */
 static size_t line_length(const struct csv_rows *rows)
 {
-	const char *from = rows->text + rows->at;
-	const size_t left = rows->length - rows->at;
-	const char *lf = memchr(from, '\n', left);
-	const size_t n = lf != NULL ? (size_t)(lf - from) + 1 : left;
-	const char *cr = memchr(from, '\r', n);
-
-	if (cr == NULL || (lf != NULL && cr + 1 == lf))
-		return n;
-	return (size_t)(cr - from) + 1;
-}
-
-/* Where, from i on, the first character of the line that is not a blank stands. */
-static size_t leading_blanks(const struct csv_rows *rows, size_t i, size_t n)
-{
-	const char *s = rows->text + rows->at;
-
-	while (i < n && (s[i] == ' ' || s[i] == '\t') && s[i] != rows->separator)
-		i++;
-	return i;
-}
-
-/* Length of the comment mark at s, 0 when there is none. */
-static size_t comment_mark(const struct csv_rows *rows, const char *s, size_t n)
-{
-	size_t i = 0;
-
-	if (n >= 2 && s[0] == '/' && s[1] == '/')
-		return 2;
-	while (i < n && (s[i] == '#' || s[i] == '%' || s[i] == ';') && s[i] != rows->separator)
-		i++;
-	/* A separator right behind it: the mark is the name of the first column. */
-	return i < n && s[i] == rows->separator ? 0 : i;
+	return csv_line_length(rows->text + rows->at, rows->length - rows->at);
 }
 
 static bool feed(struct csv_rows *rows, const char *s, size_t n)
@@ -161,13 +142,15 @@ static void take_line(struct csv_rows *rows, size_t n)
 /*
  * Feeds at most `most` lines from the current one until the row is complete; skips
  * `skip` bytes of the first.  False when memory is out, or (rows->no_memory and
- * csv_error() tell) when the quotes do not close within these lines.
+ * csv_error() tell) when the quotes do not close within these lines; *cut is set when
+ * they might in the text that follows.
  */
-static bool feed_row(struct csv_rows *rows, size_t skip, size_t most)
+static bool feed_row(struct csv_rows *rows, size_t skip, size_t most, bool *cut)
 {
 	size_t lines;
 
 	begin_row(rows);
+	*cut = false;
 	for (lines = 0; lines < most && rows->at < rows->length; lines++) {
 		const size_t n = line_length(rows);
 
@@ -178,8 +161,9 @@ static bool feed_row(struct csv_rows *rows, size_t skip, size_t most)
 			return true;
 		skip = 0;
 	}
+	*cut = lines < most && rows->more;
 	/* The end of the text ends a row as a line end does. */
-	if (rows->at == rows->length && !feed(rows, "\n", 1))
+	if (!*cut && rows->at == rows->length && !feed(rows, "\n", 1))
 		return false;
 	return rows->complete;
 }
@@ -219,14 +203,19 @@ static enum csv_step read_row(struct csv_rows *rows, size_t skip, struct csv_row
 {
 	const size_t at = rows->at;
 	const size_t line = rows->line;
+	bool cut;
 
 	out->line = line;
 	out->open_quote = false;
-	if (!feed_row(rows, skip, out->comment ? 1 : LINES_IN_A_ROW)) {
+	if (!feed_row(rows, skip, out->comment ? 1 : LINES_IN_A_ROW, &cut)) {
 		if (rows->no_memory || csv_error(&rows->parser) != CSV_SUCCESS)
 			return CSV_STEP_MEMORY;
 		rows->at = at;
 		rows->line = line;
+		if (cut) {
+			csv_fini(&rows->parser, NULL, NULL, NULL);
+			return CSV_STEP_MORE;
+		}
 		out->open_quote = true;
 		if (!feed_unquoted(rows, skip))
 			return CSV_STEP_MEMORY;
@@ -238,24 +227,17 @@ static enum csv_step read_row(struct csv_rows *rows, size_t skip, struct csv_row
 	return CSV_STEP_ROW;
 }
 
-static bool is_blank_line(const char *s, size_t n)
-{
-	return n == 0 || *s == '\n' || *s == '\r';
-}
-
 enum csv_step csv_rows_next(struct csv_rows *rows, struct csv_row *out)
 {
 	while (rows->at < rows->length) {
 		const size_t n = line_length(rows);
-		size_t skip = leading_blanks(rows, 0, n);
-		size_t mark = 0;
+		size_t skip;
+		const enum csv_line_kind kind = csv_line_begin(rows->text + rows->at, n,
+							       rows->separator, rows->comments,
+							       &skip);
 
-		if (rows->comments) {
-			mark = comment_mark(rows, rows->text + rows->at + skip, n - skip);
-			skip = leading_blanks(rows, skip + mark, n);
-		}
-		if (!is_blank_line(rows->text + rows->at + skip, n - skip)) {
-			out->comment = mark > 0;
+		if (kind != CSV_LINE_BLANK) {
+			out->comment = kind == CSV_LINE_COMMENT;
 			return read_row(rows, skip, out);
 		}
 		take_line(rows, n);

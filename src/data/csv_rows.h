@@ -28,22 +28,27 @@ struct csv_row {
 enum csv_step {
 	CSV_STEP_ROW,
 	CSV_STEP_END,
+	CSV_STEP_MORE,		/* only the text that follows tells where the row ends */
 	CSV_STEP_MEMORY,
 };
 
 struct csv_rows;
 
-/*
- * Over the n bytes of UTF-8 at text, which hold no NUL and must stay in place.
- * `comments`: lines that begin with #, %, //, or ; where that does not separate,
- * are comments.  NULL when memory is out.
- */
-struct csv_rows *csv_rows_new(const char *text, size_t n, char separator, bool comments);
+/* `comments`: see csv_line_begin().  NULL when memory is out. */
+struct csv_rows *csv_rows_new(char separator, bool comments);
 void csv_rows_free(struct csv_rows *rows);
+
+/*
+ * From here on over the n bytes of UTF-8 at text, which hold no NUL and must stay in
+ * place; `line` is the number of their first line.  `more`: they are whole lines of a
+ * text that goes on, which is given then from csv_rows_offset() on.
+ */
+void csv_rows_over(struct csv_rows *rows, const char *text, size_t n, size_t line, bool more);
 
 enum csv_step csv_rows_next(struct csv_rows *rows, struct csv_row *out);
 
-/* Bytes taken so far, whole lines. */
+/* Bytes taken so far, whole lines; the number of the line behind them. */
 size_t csv_rows_offset(const struct csv_rows *rows);
+size_t csv_rows_line(const struct csv_rows *rows);
 
 #endif

@@ -6,6 +6,8 @@
 
 #include "base/mem.h"
 
+#define NEARLY 3		/* rows at least, with a third of the most numbers, are as usual */
+
 static const char mark_chars[CSV_MARKS] = { '.', ',' };
 
 void csv_sample_release(struct csv_sample *s)
@@ -53,15 +55,16 @@ static bool add_row(struct csv_sample *s, const struct csv_row *row)
 	return true;
 }
 
-bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, size_t bytes,
-		     size_t lines)
+bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, bool more,
+		     size_t bytes, size_t lines)
 {
-	struct csv_rows *rows = csv_rows_new(text, n, s->separator, s->comments);
+	struct csv_rows *rows = csv_rows_new(s->separator, s->comments);
 	enum csv_step step = CSV_STEP_MEMORY;
 	struct csv_row row;
 
 	if (rows == NULL)
 		return false;
+	csv_rows_over(rows, text, n, 1, more);
 	while ((step = csv_rows_next(rows, &row)) == CSV_STEP_ROW) {
 		if (!add_row(s, &row)) {
 			step = CSV_STEP_MEMORY;
@@ -71,7 +74,8 @@ bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, size_t by
 			break;
 	}
 	csv_rows_free(rows);
-	s->complete = step == CSV_STEP_END;
+	s->complete = step == CSV_STEP_END && !more;
+	s->cut = step == CSV_STEP_MORE || (step == CSV_STEP_END && more);
 	return step != CSV_STEP_MEMORY;
 }
 
@@ -90,7 +94,8 @@ bool csv_sample_is_number(const struct csv_sample_cell *cell, enum csv_mark mark
 {
 	const unsigned char kind = cell->kind[mark];
 
-	return kind == CSV_CELL_NUMBER || kind == CSV_CELL_CLOCK || kind == CSV_CELL_SUFFIXED;
+	return kind == CSV_CELL_NUMBER || kind == CSV_CELL_CLOCK || kind == CSV_CELL_SUFFIXED ||
+	       kind == CSV_CELL_GROUPED;
 }
 
 size_t csv_sample_numbers(const struct csv_sample *s, const struct csv_sample_row *row,
@@ -109,12 +114,14 @@ size_t csv_sample_numbers(const struct csv_sample *s, const struct csv_sample_ro
 struct length_weight {
 	size_t count;
 	size_t numbers;
+	size_t rows;
 };
 
 size_t csv_sample_usual_count(const struct csv_sample *s, enum csv_mark mark)
 {
 	struct length_weight *lengths = NULL;
-	struct length_weight best = { 0, 0 };
+	size_t most = 0;
+	size_t usual = 0;
 	size_t room = 0;
 	size_t n = 0;
 	size_t i;
@@ -129,13 +136,20 @@ size_t csv_sample_usual_count(const struct csv_sample *s, enum csv_mark mark)
 			;
 		if (k == n) {
 			mem_grow(&lengths, &room, ++n, sizeof(*lengths));
-			lengths[k] = (struct length_weight){ row->count, 0 };
+			lengths[k] = (struct length_weight){ row->count, 0, 0 };
 		}
 		lengths[k].numbers += csv_sample_numbers(s, row, mark);
+		lengths[k].rows++;
 	}
 	for (k = 0; k < n; k++)
-		if (lengths[k].numbers > best.numbers)
-			best = lengths[k];
+		most = lengths[k].numbers > most ? lengths[k].numbers : most;
+	for (k = 0; k < n; k++)
+		if (lengths[k].numbers == most && usual == 0 && most > 0)
+			usual = lengths[k].count;
+	for (k = 0; k < n; k++)
+		if (lengths[k].numbers * NEARLY >= most && lengths[k].count > usual &&
+		    lengths[k].rows >= NEARLY)
+			usual = lengths[k].count;
 	free(lengths);
-	return best.count;
+	return usual;
 }

@@ -35,6 +35,7 @@ struct csv_sample {
 	char separator;
 	bool comments;
 	bool complete;		/* it holds all rows of the text */
+	bool cut;		/* there would be more rows in the text that follows */
 	bool has_comments;	/* some row has a comment mark */
 	struct buf text;
 	struct csv_sample_row *rows;
@@ -47,10 +48,11 @@ struct csv_sample {
 
 /*
  * Reads rows of text until both `bytes` are taken and `lines` lines seen, or to the
- * end.  False when memory is out.  The sample is to be released either way.
+ * end; `more` as for csv_rows_over().  False when memory is out.  The sample is to be
+ * released either way.
  */
-bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, size_t bytes,
-		     size_t lines);
+bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, bool more,
+		     size_t bytes, size_t lines);
 void csv_sample_release(struct csv_sample *s);
 
 const struct csv_sample_cell *csv_sample_cells(const struct csv_sample *s,
@@ -62,7 +64,11 @@ bool csv_sample_is_number(const struct csv_sample_cell *cell, enum csv_mark mark
 size_t csv_sample_numbers(const struct csv_sample *s, const struct csv_sample_row *row,
 			  enum csv_mark mark);
 
-/* The count of cells of those rows that hold most of the numbers; 0 without any. */
+/*
+ * The count of cells of those rows that hold most of the numbers; the largest of
+ * several that hold about as many, as where the empty cells at the end of rows are left
+ * out; 0 without any number.
+ */
 size_t csv_sample_usual_count(const struct csv_sample *s, enum csv_mark mark);
 
 #endif

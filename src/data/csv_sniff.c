@@ -40,6 +40,14 @@ static bool is_tangled(const struct csv_sample *s, const struct csv_sample_cell 
 	return false;
 }
 
+/* What may be read with the other mark as well says less. */
+static double weight(unsigned char kind)
+{
+	if (kind == CSV_CELL_GROUPED)
+		return 0.25;
+	return kind == CSV_CELL_SUFFIXED ? 0.5 : 1.0;
+}
+
 /* Numbers count for the row, tangled words against it; 0 without a number. */
 static double row_score(const struct csv_sample *s, const struct csv_sample_row *row,
 			enum csv_mark mark)
@@ -51,7 +59,7 @@ static double row_score(const struct csv_sample *s, const struct csv_sample_row 
 
 	for (i = 0; i < row->count; i++) {
 		if (csv_sample_is_number(&cells[i], mark))
-			numbers += cells[i].kind[mark] == CSV_CELL_SUFFIXED ? 0.5 : 1.0;
+			numbers += weight(cells[i].kind[mark]);
 		else
 			tangled += is_tangled(s, &cells[i], mark);
 	}
@@ -97,13 +105,22 @@ static void choose_mark(struct choice *c, char forced)
 	c->mark_sure = forced != '\0' || fabs(score[CSV_POINT] - score[CSV_COMMA_MARK]) > 0;
 }
 
+/* The first bytes of a log, and what is forced. */
+struct head {
+	const char *text;
+	size_t length;
+	bool more;		/* the log goes on behind them */
+	const struct csv_options *options;
+	bool cut;		/* some sample needs what comes behind them */
+};
+
 /*
  * The best separator over a sample of `bytes`; best->score is 0 when no row has a
  * number.  False when memory is out.
  */
-static bool choose_separator(const char *text, size_t n, size_t bytes, bool comments,
-			     const struct csv_options *options, struct choice *best)
+static bool choose_separator(struct head *h, size_t bytes, bool comments, struct choice *best)
 {
+	const struct csv_options *options = h->options;
 	const size_t forced_line = options->header_line > 0 ? (size_t)options->header_line : 0;
 	const char forced[] = { options->separator, '\0' };
 	const char *at;
@@ -111,10 +128,12 @@ static bool choose_separator(const char *text, size_t n, size_t bytes, bool comm
 	for (at = forced[0] != '\0' ? forced : separators; *at != '\0'; at++) {
 		struct choice c = { .sample = { .separator = *at, .comments = comments } };
 
-		if (!csv_sample_read(&c.sample, text, n, bytes, forced_line + SAMPLE_LINES)) {
+		if (!csv_sample_read(&c.sample, h->text, h->length, h->more, bytes,
+				     forced_line + SAMPLE_LINES)) {
 			csv_sample_release(&c.sample);
 			return false;
 		}
+		h->cut = h->cut || c.sample.cut;
 		choose_mark(&c, options->decimal);
 		if (best->sample.separator == '\0' || c.score > best->score) {
 			csv_sample_release(&best->sample);
@@ -127,8 +146,7 @@ static bool choose_separator(const char *text, size_t n, size_t bytes, bool comm
 }
 
 /* Comment marks are believed unless nothing is left; a long preamble takes a longer look. */
-static bool choose_dialect(const char *text, size_t n, const struct csv_options *options,
-			   struct choice *best)
+static bool choose_dialect(struct head *h, struct choice *best)
 {
 	static const size_t sizes[] = { SAMPLE_BYTES, LONG_SAMPLE * SAMPLE_BYTES };
 	size_t i;
@@ -140,13 +158,13 @@ static bool choose_dialect(const char *text, size_t n, const struct csv_options 
 		for (comments = 1; comments >= 0; comments--) {
 			csv_sample_release(&best->sample);
 			*best = (struct choice){ 0 };
-			if (!choose_separator(text, n, sizes[i], comments == 1, options, best))
+			if (!choose_separator(h, sizes[i], comments == 1, best))
 				return false;
 			complete = complete && best->sample.complete;
-			if (best->score > 0 || !best->sample.has_comments)
+			if (h->cut || best->score > 0 || !best->sample.has_comments)
 				break;
 		}
-		if (best->score > 0 || complete)
+		if (h->cut || best->score > 0 || complete)
 			break;
 	}
 	return true;
@@ -173,18 +191,22 @@ static enum err_code no_numbers(const char *path, const struct csv_sample *s, st
 		       "semicolon, tab or |, export it again", path, longest->line);
 }
 
-enum err_code csv_sniff(const char *path, const char *text, size_t n,
-			const struct csv_options *options, struct csv_dialect *out,
-			struct err *e)
+enum err_code csv_sniff_head(const char *path, const char *text, size_t n, bool *more,
+			     const struct csv_options *options, struct csv_dialect *out,
+			     struct err *e)
 {
+	struct head h = { text, n, *more, options, false };
 	struct choice best = { 0 };
-	enum err_code code;
+	enum err_code code = ERR_NONE;
 
 	*out = (struct csv_dialect){ 0 };
-	if (!choose_dialect(text, n, options, &best)) {
+	if (!choose_dialect(&h, &best)) {
 		code = err_set(e, ERR_MEMORY, "%s: out of memory", path);
 		goto out;
 	}
+	*more = h.cut;
+	if (h.cut)
+		goto out;
 	if (!(best.score > 0)) {
 		code = no_numbers(path, &best.sample, e);
 		goto out;
@@ -197,4 +219,13 @@ enum err_code csv_sniff(const char *path, const char *text, size_t n,
 out:
 	csv_sample_release(&best.sample);
 	return code;
+}
+
+enum err_code csv_sniff(const char *path, const char *text, size_t n,
+			const struct csv_options *options, struct csv_dialect *out,
+			struct err *e)
+{
+	bool more = false;
+
+	return csv_sniff_head(path, text, n, &more, options, out, e);
 }

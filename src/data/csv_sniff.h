@@ -12,6 +12,13 @@
 
 #include "base/err.h"
 
+/* Who splits the rows of data; what is read is the same. */
+enum csv_reader {
+	CSV_READER_AUTO,	/* libcsv the first rows and quotes, our own splitter the rest */
+	CSV_READER_STRAIGHT,	/* our own splitter from the first row of data on */
+	CSV_READER_LIBCSV,	/* libcsv everything */
+};
+
 /* What the user forces; zeroed means: guess everything. */
 struct csv_options {
 	char separator;		/* any ASCII character but a quote or line end; 0: guess */
@@ -19,6 +26,9 @@ struct csv_options {
 	long header_line;	/* line of the file from 1; 0 guess; -1 there is none */
 	const char *time_name;	/* header of the time column, or NULL */
 	double rate;		/* rows a second for a log without time; 0: not given */
+	enum csv_reader reader;
+	unsigned threads;	/* that read at the same time; 0: as many as there are cores */
+	size_t piece;		/* bytes that a thread takes at once; 0: what is best */
 };
 
 struct csv_dialect {
@@ -46,5 +56,14 @@ struct csv_dialect {
 enum err_code csv_sniff(const char *path, const char *text, size_t n,
 			const struct csv_options *options, struct csv_dialect *out,
 			struct err *e);
+
+/*
+ * The same over the first n bytes of a log.  *more says that it goes on behind them;
+ * it is left true, and *out of no use, when they are too few to tell as much as all of
+ * the log would.
+ */
+enum err_code csv_sniff_head(const char *path, const char *text, size_t n, bool *more,
+			     const struct csv_options *options, struct csv_dialect *out,
+			     struct err *e);
 
 #endif

@@ -46,10 +46,16 @@ void csv_table_release(struct csv_table *t)
 	free(t->kinds);
 }
 
+void csv_tally_add(struct csv_tally *t, size_t count, size_t first)
+{
+	if (t->count == 0)
+		t->first = first;
+	t->count += count;
+}
+
 static void tally(struct csv_tally *t, size_t line)
 {
-	if (t->count++ == 0)
-		t->first = line;
+	csv_tally_add(t, 1, line);
 }
 
 static void keep_titles(struct csv_title_row *titles, const struct csv_row *row)
@@ -120,7 +126,8 @@ static enum csv_cell_kind read_unsure(struct csv_table *t, size_t line,
 				      const struct csv_cell *cell, struct csv_value *v)
 {
 	const char other = t->dialect.decimal == '.' ? ',' : '.';
-	enum csv_cell_kind kind = csv_cell_read(cell->text, cell->length, t->dialect.decimal, v);
+	enum csv_cell_kind kind = csv_cell_settle(csv_cell_read(cell->text, cell->length,
+								t->dialect.decimal, v), false);
 
 	if (kind == CSV_CELL_NUMBER && v->decimals > 0)
 		t->dialect.decimal_sure = true;
@@ -152,8 +159,9 @@ static struct row_counts read_cells(struct csv_table *t, const struct csv_row *r
 		enum csv_cell_kind kind;
 
 		if (t->dialect.decimal_sure)
-			kind = csv_cell_read(cell->text, cell->length, t->dialect.decimal,
-					     &t->values[i]);
+			kind = csv_cell_settle(csv_cell_read(cell->text, cell->length,
+							     t->dialect.decimal, &t->values[i]),
+					       true);
 		else
 			kind = read_unsure(t, row->line, cell, &t->values[i]);
 		t->kinds[i] = kind;
@@ -174,7 +182,7 @@ static struct row_counts read_cells(struct csv_table *t, const struct csv_row *r
  * Without a time column a row of separators only stands for a moment, too; those at
  * the end never get here.
  */
-static bool push_empty_rows(struct csv_table *t)
+bool csv_table_before_rows(struct csv_table *t)
 {
 	size_t i;
 
@@ -237,7 +245,7 @@ static bool add_data(struct csv_table *t, const struct csv_row *row)
 		t->log->ragged_rows++;
 		tally(&t->ragged, row->line);
 	}
-	return push_empty_rows(t) && push_row(t, row);
+	return csv_table_before_rows(t) && push_row(t, row);
 }
 
 bool csv_table_add(struct csv_table *t, const struct csv_row *row)

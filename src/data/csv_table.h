@@ -53,6 +53,12 @@ struct csv_table {
 void csv_table_init(struct csv_table *t, struct datalog *log, const struct csv_dialect *dialect);
 void csv_table_release(struct csv_table *t);
 
+/* Counts `count` lines, the first of them `first`. */
+void csv_tally_add(struct csv_tally *t, size_t count, size_t first);
+
+/* Before rows are appended to the columns past csv_table_add().  False: no memory. */
+bool csv_table_before_rows(struct csv_table *t);
+
 /* False when memory is out. */
 bool csv_table_add(struct csv_table *t, const struct csv_row *row);
 

@@ -55,15 +55,14 @@ static struct motion column_motion(const struct column *c)
 {
 	struct motion m = { .whole = true, .step = NAN };
 	double *steps = mem_array(MOST_STEPS, sizeof(*steps));
-	const size_t rows = column_rows(c);
+	struct column_walk walk;
 	double before = NAN;
 	size_t n = 0;
-	size_t i;
+	double v;
 
+	column_walk_init(&walk, c);
 	/* One that falls more than it rises is no clock; the rest need not be seen. */
-	for (i = 0; i < rows && (m.falls < ENOUGH_FALLS || m.falls < m.rises); i++) {
-		const double v = column_at(c, i);
-
+	while ((m.falls < ENOUGH_FALLS || m.falls < m.rises) && column_walk_next(&walk, &v)) {
 		if (isnan(v))
 			continue;
 		m.samples++;
@@ -292,7 +291,7 @@ static void time_from_column(const struct csv_table *t, size_t channel, size_t c
 	if (c->is_clock) {
 		note_form(log, ch, c->form);
 		log->time_of_day = c->form != CLOCK_MIN_SEC;
-		if (c->form == CLOCK_HOUR_MIN_SEC && c->largest < 86400)
+		if (c->form == CLOCK_HOUR_MIN_SEC && c->largest <= 86400)
 			period = 86400;
 		if (c->form == CLOCK_MIN_SEC && c->largest < 3600)
 			period = 3600;

@@ -20,6 +20,7 @@ struct csv_view {
 	const struct csv_sample *sample;
 	enum csv_mark mark;
 	size_t usual;		/* cells of most rows */
+	bool mixed;		/* most rows are shorter than that */
 	size_t filled;		/* of those, without columns at the end that are empty */
 	bool *numeric;		/* [usual] the column holds numbers in most rows */
 };

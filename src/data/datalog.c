@@ -20,6 +20,7 @@ struct datalog *datalog_new(const char *path)
 	struct datalog *log = mem_alloc(sizeof(*log));
 
 	log->path = mem_strdup(path);
+	log->pool = pool_new();
 	return log;
 }
 
@@ -44,6 +45,7 @@ void datalog_free(struct datalog *log)
 		free(log->places[i].text);
 	for (i = 0; i < log->note_count; i++)
 		free(log->notes[i]);
+	pool_free(log->pool);
 	free(log->channels);
 	free(log->notes);
 	free(log->sections);
@@ -244,17 +246,20 @@ static int by_value(const void *a, const void *b)
 double datalog_interval(const struct datalog *log, const struct channel *ch)
 {
 	const size_t samples = column_samples(ch->column);
+	struct column_walk walk;
 	double *steps;
 	double before = NAN;
 	double median;
 	size_t n = 0;
 	size_t i;
+	double v;
 
 	if (samples < 2)
 		return NAN;
 	steps = mem_array(samples, sizeof(*steps));
-	for (i = 0; i < log->rows; i++) {
-		if (isnan(column_at(ch->column, i)))
+	column_walk_init(&walk, ch->column);
+	for (i = 0; column_walk_next(&walk, &v); i++) {
+		if (isnan(v))
 			continue;
 		if (!isnan(before))
 			steps[n++] = log->time[i] - before;

@@ -14,6 +14,7 @@
 
 #include "base/buf.h"
 #include "base/err.h"
+#include "base/pool.h"
 #include "data/column.h"
 #include "data/quantity.h"
 #include "data/unit.h"
@@ -63,6 +64,7 @@ struct datalog {
 
 	struct channel *channels;
 	size_t channel_count;
+	struct pool *pool;	/* holds the packed samples that were read */
 
 	size_t bad_rows;	/* dropped: no cell of them could be used */
 	size_t bad_cells;	/* became missing: text in a column of numbers */

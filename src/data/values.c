@@ -115,9 +115,11 @@ void low_load_init(struct low_load *out, const struct datalog *log)
 {
 	static const enum quantity_id tellers[] = { Q_PEDAL, Q_THROTTLE, Q_RPM };
 	const struct channel *ch = NULL;
+	struct column_walk walk;
 	double below = NAN;
 	bool low = false;
 	size_t i;
+	double v;
 
 	*out = (struct low_load){ 0, NULL };
 	for (i = 0; i < sizeof(tellers) / sizeof(tellers[0]); i++) {
@@ -131,9 +133,8 @@ void low_load_init(struct low_load *out, const struct datalog *log)
 	if (out->is == NULL)
 		return;
 	out->rows = column_rows(ch->column);
-	for (i = 0; i < out->rows; i++) {
-		const double v = column_at(ch->column, i);
-
+	column_walk_init(&walk, ch->column);
+	for (i = 0; column_walk_next(&walk, &v); i++) {
 		/* Between samples of a channel polled in turn the last one holds. */
 		if (!isnan(v))
 			low = v <= below;

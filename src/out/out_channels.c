@@ -64,14 +64,13 @@ static void take_sample(struct extent *x, double value)
 static struct extent measure(const struct view *v, const struct channel *ch)
 {
 	struct extent x = { NAN, NAN, NAN, NAN, NAN };
-	size_t i;
+	struct column_walk walk;
+	double value;
 
-	for (i = 0; i < column_rows(ch->column); i++) {
-		const double value = column_at(ch->column, i);
-
+	column_walk_init(&walk, ch->column);
+	while (column_walk_next(&walk, &value))
 		if (!isnan(value))
 			take_sample(&x, shown_value(v, ch, value));
-	}
 	if (v->log->time_source != TIME_ROWS)
 		x.rate = 1.0 / datalog_interval(v->log, ch);
 	if (!isfinite(x.rate))

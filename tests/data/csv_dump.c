@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * Prints what the CSV reader makes of a file, for second_reader.py and for people:
- *     csv_dump FILE [--summary]
+ *     csv_dump FILE [--summary] [auto|straight|libcsv [THREADS [PIECE]]]
  * Lines are tab-separated: "error CODE TEXT", or "rows N", "note TEXT",
  * "channel N KIND RAW_NAME RAW_UNIT SAMPLES DECIMALS", "bad LINE FIELD TEXT",
  * "section FIRST SHIFT"; then for each row "row TIME VALUE..." with 17 digits, states
@@ -9,6 +9,7 @@
  */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/num.h"
@@ -65,21 +66,37 @@ static void print_rows(const struct datalog *log)
 	}
 }
 
+/* Who reads, how many threads, and how many bytes at once. */
+static void take_options(int argc, char **argv, struct csv_options *o)
+{
+	if (argc > 0 && strcmp(argv[0], "straight") == 0)
+		o->reader = CSV_READER_STRAIGHT;
+	if (argc > 0 && strcmp(argv[0], "libcsv") == 0)
+		o->reader = CSV_READER_LIBCSV;
+	if (argc > 1)
+		o->threads = (unsigned)strtoul(argv[1], NULL, 10);
+	if (argc > 2)
+		o->piece = strtoul(argv[2], NULL, 10);
+}
+
 int main(int argc, char **argv)
 {
+	const bool summary = argc > 2 && strcmp(argv[2], "--summary") == 0;
+	struct csv_options options = { 0 };
 	struct err e = ERR_INIT;
 	struct datalog *log;
 
 	if (argc < 2) {
-		fprintf(stderr, "usage: csv_dump FILE [--summary]\n");
+		fprintf(stderr, "usage: csv_dump FILE [--summary] [READER [THREADS [PIECE]]]\n");
 		return 2;
 	}
-	if (csv_read(argv[1], NULL, &log, &e) != ERR_NONE) {
+	take_options(argc - 2 - summary, argv + 2 + summary, &options);
+	if (csv_read(argv[1], &options, &log, &e) != ERR_NONE) {
 		printf("error\t%d\t%s\n", (int)e.code, e.text);
 		return 1;
 	}
 	print_summary(log);
-	if (argc < 3 || strcmp(argv[2], "--summary") != 0)
+	if (!summary)
 		print_rows(log);
 	datalog_free(log);
 	return 0;

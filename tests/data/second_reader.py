@@ -32,6 +32,12 @@ DIFFERS = {
     "states_with_numbers": "numbers among words are states",
     "units_in_some_cells": "a unit that is not the column's is a bad cell",
     "numbered_header": "names that are numbers",
+    "thousands_points": "marks between thousands", "thousands_german": "marks between thousands",
+    "thousands_quoted": "marks between thousands", "thousands_blanks": "marks between thousands",
+    "thousands_or_fraction": "marks between thousands",
+    "everything_at_once": "marks between thousands, a footer",
+    "midnight_24": "24:00", "time_date_24": "24:00",
+    "cr_cr_lf": "Python takes CR CR LF for a row more",
 }
 
 

@@ -17,12 +17,13 @@ Suite *csv_rows_suite(void);
 static char *rows_of(const char *text, size_t n, char separator, bool comments)
 {
 	char *exact = mem_alloc(n);
-	struct csv_rows *rows = csv_rows_new(memcpy(exact, text, n), n, separator, comments);
+	struct csv_rows *rows = csv_rows_new(separator, comments);
 	struct buf out = BUF_INIT;
 	struct csv_row row;
 	enum csv_step step;
 	size_t i;
 
+	csv_rows_over(rows, memcpy(exact, text, n), n, 1, false);
 	while ((step = csv_rows_next(rows, &row)) == CSV_STEP_ROW) {
 		buf_printf(&out, "%zu:%s%s", row.line, row.comment ? "#" : "",
 			   row.open_quote ? "!" : "");

@@ -18,8 +18,9 @@ for target in tests/fuzz/fuzz_*.c; do
 	# shellcheck disable=SC2046
 	"$cc" -std=c11 -D_XOPEN_SOURCE=700 -g -O1 -fsanitize=fuzzer,address,undefined \
 		-fno-sanitize-recover=all -Isrc -Itests "$target" \
-		src/base/*.c src/data/*.c src/calc/*.c src/judge/*.c src/keep/*.c \
-		$(pkg-config --cflags --libs gsl inih) -lcsv -lm -o "$work/$name"
+		tests/data/log_compare.c src/base/*.c src/data/*.c src/calc/*.c src/judge/*.c \
+		src/keep/*.c $(pkg-config --cflags --libs gsl inih zlib) -lcsv -lm -lpthread \
+		-o "$work/$name"
 	mkdir -p "$work/$name.corpus"
 	cp samples/*.ini "$work/$name.corpus"
 	set --

@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * The bytes of a log, one block after another: a regular file read in place, standard
+ * input kept in memory, or bytes that are in memory already.  What is compressed with
+ * gzip (RFC 1952, any number of members) is told by its first bytes, not by its name,
+ * and comes out unpacked.
+ */
+#ifndef DATA_CSV_INPUT_H
+#define DATA_CSV_INPUT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/err.h"
+
+struct csv_input;
+
+/*
+ * Opens the file at path ("-": standard input, which is read to its end here).  ERR_IO
+ * when it cannot be read or is a directory, ERR_MEMORY when there is no room.  On
+ * success *out is to be closed.
+ */
+enum err_code csv_input_open(const char *path, struct csv_input **out, struct err *e);
+
+/* Over n bytes that stay in place; `name` is for messages. */
+struct csv_input *csv_input_memory(const char *name, const char *bytes, size_t n);
+
+void csv_input_close(struct csv_input *in);
+
+/*
+ * Reads up to `want` bytes; *got is less only at the end.  ERR_IO; ERR_FORMAT for
+ * compressed data that break off or are damaged, with how far they could be read.
+ */
+enum err_code csv_input_read(struct csv_input *in, char *to, size_t want, size_t *got,
+			     struct err *e);
+
+/* From the first byte again. */
+enum err_code csv_input_rewind(struct csv_input *in, struct err *e);
+
+/* Bytes in all where that is known beforehand, else 0. */
+size_t csv_input_size(const struct csv_input *in);
+
+/* "standard input", or the path. */
+const char *csv_input_name(const struct csv_input *in);
+
+#endif
