@@ -8,7 +8,6 @@
 #include "base/mem.h"
 #include "calc/series.h"
 
-#define GAUGE_STOICH 14.7	/* what a gauge that shows petrol's ratio counts as lambda 1 */
 #define SLOPE_HALF 0.2501	/* s to either side of a slope, and a little for rounded times */
 #define CRAWL_KMH 5.0		/* below: the ratio says nothing */
 
@@ -28,7 +27,7 @@ static double difference(double x, double y)
 static double to_lambda(double x, double y)
 {
 	(void)y;
-	return x / GAUGE_STOICH;
+	return x / DERIVE_GAUGE_STOICH;
 }
 
 static double rpm_per_kmh(double x, double y)

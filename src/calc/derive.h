@@ -17,6 +17,9 @@
 #include "base/err.h"
 #include "data/datalog.h"
 
+/* What a gauge that shows petrol's air-fuel ratio counts as lambda 1. */
+#define DERIVE_GAUGE_STOICH 14.7
+
 /* Adds what can be derived.  Fails only for memory. */
 enum err_code derive_all(struct datalog *log, struct err *e);
 

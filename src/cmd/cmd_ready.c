@@ -1,10 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `twinpull ready`: is a log fit to be judged, and to be sent to a calibrator? */
 #include <stdlib.h>
-#include <string.h>
 
-#include "base/mem.h"
 #include "cmd/cmd.h"
+#include "cmd/judging.h"
 #include "cmd/options.h"
 #include "cmd/report.h"
 #include "cmd/session.h"
@@ -18,29 +17,16 @@ struct ready_options {
 	const char *request;	/* a file, "none", or NULL: the one that is found */
 };
 
-static enum err_code name_file(const char **out, const char *value, struct err *e)
-{
-	if (value[0] == '\0')
-		return err_set(e, ERR_USAGE, "must name a file, or be the word none");
-	*out = value;
-	return ERR_NONE;
-}
-
 static enum err_code set_request(struct options *o, const char *value, struct err *e)
 {
 	struct ready_options *own = o->own;
 
-	return name_file(&own->request, value, e);
-}
-
-static enum err_code set_car(struct options *o, const char *value, struct err *e)
-{
-	return name_file(&o->car, value, e);
+	return judging_name_file(&own->request, value, e);
 }
 
 static const struct option_row rows[] = {
 	{ "request", 0, "FILE", "what is asked of a log, or none (request.ini)", set_request },
-	{ "car", 0, "FILE", "what is known of the car, or none (car.ini)", set_car },
+	{ "car", 0, "FILE", "what is known of the car, or none (car.ini)", judging_set_car },
 };
 
 static const struct option_set options_ready = { "Judging", rows, sizeof rows / sizeof rows[0] };
@@ -57,20 +43,12 @@ struct files {
 	struct car car;
 };
 
-/* The path of the option, else of the file beside the log; NULL: none.  The caller frees it. */
-static char *file_of(const char *given, const char *log_path, const char *name)
-{
-	if (given == NULL)
-		return beside_find(log_path, name);
-	return strcmp(given, "none") == 0 ? NULL : mem_strdup(given);
-}
-
 static enum err_code files_open(struct files *f, const struct options *o,
 				const char *log_path, struct err *e)
 {
 	const struct ready_options *own = o->own;
-	char *request = file_of(own->request, log_path, "request.ini");
-	char *car = file_of(o->car, log_path, "car.ini");
+	char *request = beside_choose(own->request, log_path, "request.ini");
+	char *car = beside_choose(o->car, log_path, "car.ini");
 	enum err_code code = ERR_NONE;
 
 	request_init(&f->request);

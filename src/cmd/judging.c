@@ -3,14 +3,12 @@
 #include "cmd/judging.h"
 
 #include <stdlib.h>
-#include <string.h>
 
-#include "base/mem.h"
 #include "keep/beside.h"
 #include "keep/car_file.h"
 #include "keep/limits_file.h"
 
-static enum err_code name_file(const char **out, const char *value, struct err *e)
+enum err_code judging_name_file(const char **out, const char *value, struct err *e)
 {
 	if (value[0] == '\0')
 		return err_set(e, ERR_USAGE, "must name a file, or be the word none");
@@ -20,36 +18,21 @@ static enum err_code name_file(const char **out, const char *value, struct err *
 
 static enum err_code set_limits(struct options *o, const char *value, struct err *e)
 {
-	return name_file(&o->limits, value, e);
+	return judging_name_file(&o->limits, value, e);
 }
 
-static enum err_code set_car(struct options *o, const char *value, struct err *e)
+enum err_code judging_set_car(struct options *o, const char *value, struct err *e)
 {
-	return name_file(&o->car, value, e);
+	return judging_name_file(&o->car, value, e);
 }
 
 static const struct option_row rows[] = {
 	{ "limits", 0, "FILE", "limits over the built-in ones, or none (limits.ini)",
 	  set_limits },
-	{ "car", 0, "FILE", "what is known of the car, or none (car.ini)", set_car },
+	{ "car", 0, "FILE", "what is known of the car, or none (car.ini)", judging_set_car },
 };
 
 const struct option_set options_judging = { "Judging", rows, sizeof rows / sizeof rows[0] };
-
-/* The file to read, or NULL; the caller frees it.  *found: nobody named it. */
-static char *choose(const char *given, const char *log_path, const char *name, bool *found)
-{
-	char *path = NULL;
-
-	*found = false;
-	if (given == NULL) {
-		path = beside_find(log_path, name);
-		*found = path != NULL;
-	} else if (strcmp(given, "none") != 0) {
-		path = mem_strdup(given);
-	}
-	return path;
-}
 
 enum err_code judging_open(struct judging *j, const struct options *o, const char *log_path,
 			   struct err *e)
@@ -59,8 +42,10 @@ enum err_code judging_open(struct judging *j, const struct options *o, const cha
 
 	limits_init(&j->limits);
 	car_init(&j->car);
-	limits = choose(o->limits, log_path, "limits.ini", &j->limits_found);
-	car = choose(o->car, log_path, "car.ini", &j->car_found);
+	limits = beside_choose(o->limits, log_path, "limits.ini");
+	car = beside_choose(o->car, log_path, "car.ini");
+	j->limits_found = o->limits == NULL && limits != NULL;
+	j->car_found = o->car == NULL && car != NULL;
 	if (limits != NULL)
 		code = limits_read(&j->limits, limits, e);
 	if (code == ERR_NONE && car != NULL)

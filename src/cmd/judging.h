@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What `check` and the viewer share: --limits and --car, and reading those files. */
+/* What `check`, `ready` and the viewer share: --limits and --car, and reading those files. */
 #ifndef CMD_JUDGING_H
 #define CMD_JUDGING_H
 
@@ -10,6 +10,10 @@
 #include "judge/limits.h"
 
 extern const struct option_set options_judging;		/* --limits, --car */
+
+/* For rows of options: --car FILE, and any other FILE, which must not be empty. */
+enum err_code judging_set_car(struct options *o, const char *value, struct err *e);
+enum err_code judging_name_file(const char **out, const char *value, struct err *e);
 
 struct judging {
 	struct limits limits;

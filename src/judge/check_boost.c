@@ -12,16 +12,6 @@
 #define GUESS_FACTOR 5.0
 #define SHORT_KPA 5.0		/* below its target by more: the wastegate has work to do */
 
-static double highest(const struct series *v)
-{
-	double most = v->v[0];
-	size_t i;
-
-	for (i = 1; i < v->n; i++)
-		most = fmax(most, v->v[i]);
-	return most;
-}
-
 static bool is_guessed(const struct channel *ch)
 {
 	return !ch->derived && *ch->raw_unit == '\0';
@@ -33,7 +23,7 @@ static bool is_guessed(const struct channel *ch)
  */
 static bool units_fit(const struct boost_pair *p, const struct channel *target)
 {
-	const double a = highest(&p->actual), b = highest(&p->target);
+	const double a = help_highest(&p->actual), b = help_highest(&p->target);
 
 	if (!is_guessed(p->channel) && !is_guessed(target))
 		return true;
@@ -228,7 +218,7 @@ enum err_code check_wastegate_stop(const struct check *c, const struct scene *s,
 
 		v.v[i] = isnan(miss) ? NAN : miss > SHORT_KPA ? v.v[i] : 0.0;
 	}
-	keep(&v, -INFINITY, INFINITY);
+	measure_drop_missing(&v);
 	if (v.n > 0)
 		measures_add(out, ch, &v, RELATION_VALUE, NULL);
 	else

@@ -99,15 +99,8 @@ static enum err_code load_inlet(const struct scene *s, double *out, struct measu
 static void add_known(struct measures *out, const struct channel *ch, struct series *v,
 		      enum check_relation relation, const char *why)
 {
-	size_t i, n = 0;
-
-	for (i = 0; i < v->n; i++)
-		if (!isnan(v->v[i])) {
-			v->t[n] = v->t[i];
-			v->v[n++] = v->v[i];
-		}
-	v->n = n;
-	if (n > 0)
+	measure_drop_missing(v);
+	if (v->n > 0)
 		measures_add(out, ch, v, relation, NULL);
 	else
 		measures_refuse(out, "%s", why);

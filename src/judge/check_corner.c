@@ -94,7 +94,7 @@ static struct corner fit_corner(const struct series *v, const struct stretch *w,
 				double around_s, double round_s)
 {
 	const double reach = 2 * help_interval(v) + 0.1 + 2 * round_s;
-		struct corner best = { NAN, 0.0, INFINITY };
+	struct corner best = { NAN, 0.0, INFINITY };
 	int k;
 
 	for (k = 0; k <= PLACES; k++) {

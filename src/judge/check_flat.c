@@ -30,13 +30,11 @@
 #define PILE_SHARE 0.25		/* of the samples: at the very highest value */
 #define PILE_STEPS 2.5		/* of noise: below it a live channel can repeat its highest */
 #define LEAST_TRIPLES 4		/* to tell noise by */
-#define MAD_TO_SD 1.4826	/* of a normal distribution */
 #define STEP_FLOOR 2e-4		/* of the value: no channel is finer for this purpose */
 #define BAND 4.0		/* noises to either side of the level */
 #define SCAN 4.3		/* noises: the greatest of all windows' means may be off by */
 #define RPM_RISE 1.35		/* no live air flow stays the same over so much engine speed */
 #define NEAR_TARGET_KPA 5.0
-#define AIR_KPA 100.0		/* outside, where no channel tells */
 
 /* SAE J1979 (ISO 15031-5), the scalings of PIDs 0B and 10; from memory. */
 struct scaling {
@@ -70,7 +68,7 @@ struct top {
 	double band;		/* a sample at the level is within it */
 };
 
-/* Of what lies below `below`, from second differences (their sd is sqrt(6) times it). */
+/* Of what lies below `below`; 0 where that is too little. */
 static double noise_of(const struct series *v, double below, double *scratch)
 {
 	size_t i, n = 0;
@@ -78,41 +76,13 @@ static double noise_of(const struct series *v, double below, double *scratch)
 	for (i = 2; i < v->n; i++)
 		if (v->v[i] < below && v->v[i - 1] < below && v->v[i - 2] < below)
 			scratch[n++] = fabs(v->v[i] - 2 * v->v[i - 1] + v->v[i - 2]);
-	return n < LEAST_TRIPLES ? 0.0 : MAD_TO_SD / sqrt(6.0) * help_quantile(scratch, n, 0.5);
-}
-
-static double highest(const struct series *v)
-{
-	double most = -INFINITY;
-	size_t i;
-
-	for (i = 0; i < v->n; i++)
-		most = fmax(most, v->v[i]);
-	return most;
-}
-
-/*
- * The smallest difference between neighbours: steps of a sensor that were rounded once more
- * by the log, in another unit, are not multiples of anything.
- */
-static double step_of(const struct series *v)
-{
-	double least = INFINITY;
-	size_t i;
-
-	for (i = 1; i < v->n; i++) {
-		const double d = fabs(v->v[i] - v->v[i - 1]);
-
-		if (d > STEP_FLOOR * fabs(v->v[i]))
-			least = fmin(least, d);
-	}
-	return isinf(least) ? 0.0 : least;
+	return n < LEAST_TRIPLES ? 0.0 : help_noise(scratch, n);
 }
 
 /* For a sensor that noise pushes against its end: the highest value. */
 static void set_pile(struct top *top, double *scratch)
 {
-	top->level = highest(top->v);
+	top->level = help_highest(top->v);
 	top->noise = noise_of(top->v, top->level, scratch);
 	top->band = BAND * top->noise;
 }
@@ -123,7 +93,7 @@ static void set_pile(struct top *top, double *scratch)
  */
 static void set_constant(struct top *top, double noises, double *scratch)
 {
-	const double most = highest(top->v);
+	const double most = help_highest(top->v);
 	size_t i, n = 0;
 
 	top->noise = fmax(noise_of(top->v, INFINITY, scratch), top->step / sqrt(12.0));
@@ -174,7 +144,7 @@ static enum err_code find_air(const struct top *top, const struct stretch *s, do
 	enum err_code code = ERR_NONE;
 	size_t i, n = 0;
 
-	*air = AIR_KPA;
+	*air = SCENE_AIR_KPA;
 	if (use == NULL)
 		return ERR_NONE;
 	code = scene_load(top->scene, use, "kPa", &v, e);
@@ -345,7 +315,7 @@ static void find_certain(struct flat *f, const struct series *v, const struct ch
 	const double exact = rounding_of(ch, scaling);
 	size_t i = 0;
 
-	if (!(exact <= scaling->exact) || highest(v) > scaling->end + exact ||
+	if (!(exact <= scaling->exact) || help_highest(v) > scaling->end + exact ||
 	    !fits_steps(v, scaling, exact))
 		return;
 	while (i < v->n) {
@@ -359,21 +329,30 @@ static void find_certain(struct flat *f, const struct series *v, const struct ch
 	}
 }
 
-/* The highest value of the whole log, and its steps, in the scaling's unit. */
-static enum err_code look_at_log(const struct scene *s, const struct channel *ch, double *most,
-				 double *step, struct err *e)
+/*
+ * The highest value of the whole log, and its step: the smallest difference between
+ * neighbours.  (Steps of a sensor that were rounded once more by the log, in another unit,
+ * are not multiples of anything.)  Looked through by every pull, so without a copy.
+ */
+static void look_at_log(const struct channel *ch, double *most, double *step)
 {
-	const struct datalog *log = s->run->log;
-	const struct unit *unit = unit_find(scaling_of(ch->quantity->id)->unit, NULL);
-	struct series all;
-	const enum err_code code = series_load(&all, log, ch, 0, log->rows - 1, unit, e);
+	const struct unit *to = unit_find(scaling_of(ch->quantity->id)->unit, NULL);
+	struct column_walk walk;
+	double v, before = NAN, highest = -INFINITY, least = INFINITY;
 
-	if (code == ERR_NONE) {
-		*most = highest(&all);
-		*step = fmax(step_of(&all), STEP_FLOOR * fabs(*most));
+	column_walk_init(&walk, ch->column);
+	while (column_walk_next(&walk, &v)) {
+		if (isnan(v))
+			continue;
+		if (v > highest)
+			highest = v;
+		if (fabs(v - before) < least && fabs(v - before) > STEP_FLOOR * fabs(v))
+			least = fabs(v - before);
+		before = v;
 	}
-	series_release(&all);
-	return code;
+	*most = unit_convert(highest, ch->unit, to);
+	*step = fmax(isinf(least) ? 0.0 : unit_convert_delta(least, ch->unit, to),
+		     STEP_FLOOR * fabs(*most));
 }
 
 static enum err_code find_likely(struct flat *f, const struct scene *s, const struct channel *ch,
@@ -381,12 +360,11 @@ static enum err_code find_likely(struct flat *f, const struct scene *s, const st
 {
 	double *scratch = mem_array(v->n, sizeof *scratch);
 	struct top top = { .scene = s, .v = v };
-	double most = INFINITY;
-	enum err_code code = look_at_log(s, ch, &most, &top.step, e);
+	enum err_code code = ERR_NONE;
+	double most;
 	int k;
 
-	if (code != ERR_NONE)
-		goto out;
+	look_at_log(ch, &most, &top.step);
 	set_pile(&top, scratch);
 	if (top.noise >= PILE_STEPS * top.step && most <= top.level + 0.5 * top.step)
 		find_piles(f, &top);
@@ -395,7 +373,6 @@ static enum err_code find_likely(struct flat *f, const struct scene *s, const st
 		if (most <= top.level + 2 * top.band)
 			code = find_constant(f, &top, ch->quantity->id, e);
 	}
-out:
 	free(scratch);
 	return code;
 }

@@ -31,8 +31,10 @@ CHECK_FN(check_boost_over);
 CHECK_FN(check_boost_overshoot);
 CHECK_FN(check_boost_under);
 CHECK_FN(check_boost_falls);	/* refuses where there is a target */
-CHECK_FN(check_boost_swing);	/* amplitude about its own moving mean */
 CHECK_FN(check_wastegate_stop);	/* drive while boost is below target */
+
+/* check_swing.c */
+CHECK_FN(check_boost_swing);	/* amplitude of a sine that goes on for periods */
 
 /* check_compressor.c */
 CHECK_FN(check_turbo_speed);	/* per cent of the car file's */
@@ -42,10 +44,14 @@ CHECK_FN(check_cooler);		/* effectiveness in per cent */
 
 /* check_drive.c */
 CHECK_FN(check_throttle);	/* per cent closed, of its own highest */
-CHECK_FN(check_hesitation);	/* per cent of acceleration lost against its surroundings */
 CHECK_FN(check_misfires);	/* counted since the pull began */
-CHECK_FN(check_slip);		/* engine speed over road speed against the pull's own gear */
 CHECK_FN(check_limiter);	/* seconds with the foot down at the top, after the pull */
+
+/* check_hesitation.c */
+CHECK_FN(check_hesitation);	/* per cent of acceleration lost against its surroundings */
+
+/* check_slip.c */
+CHECK_FN(check_slip);		/* engine speed over road speed against the pull's own gear */
 
 /* check_flat.c */
 CHECK_FN(check_flat);		/* how long at its very highest value, as a sensor at its end */

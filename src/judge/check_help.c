@@ -8,6 +8,7 @@
 
 #include "judge/measure.h"
 
+#define MAD_TO_SD 1.4826	/* of a normal distribution */
 #define SAME 1e-9		/* of a value: closer values are equal */
 #define MULTIPLE 0.02		/* of a step: what a multiple may be off by */
 #define OTHER 0.1		/* of the differences that are not one step: else it is a ramp */
@@ -25,6 +26,21 @@ double help_quantile(double *v, size_t n, double q)
 		return NAN;
 	gsl_sort(v, 1, n);
 	return gsl_stats_quantile_from_sorted_data(v, 1, n, q);
+}
+
+double help_highest(const struct series *s)
+{
+	double most = -INFINITY;
+	size_t i;
+
+	for (i = 0; i < s->n; i++)
+		most = fmax(most, s->v[i]);
+	return most;
+}
+
+double help_noise(double *bends, size_t n)
+{
+	return n == 0 ? 0.0 : MAD_TO_SD / sqrt(6.0) * help_quantile(bends, n, 0.5);
 }
 
 double help_interval(const struct series *s)

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the functions of several checks share: channels by quantity, how coarse a series is. */
+/* What the functions of several checks share: channels by quantity, noise, steps. */
 #ifndef JUDGE_CHECK_HELP_H
 #define JUDGE_CHECK_HELP_H
 
@@ -10,6 +10,15 @@ const struct channel *help_channel(const struct scene *s, enum quantity_id id);
 
 /* The q quantile (Hyndman and Fan's type 7) of v[n], which is sorted in place; NaN for none. */
 double help_quantile(double *v, size_t n, double q);
+
+/* The highest value; -INFINITY for none. */
+double help_highest(const struct series *s);
+
+/*
+ * Standard deviation of a sample about a smooth course: from the sizes of n second
+ * differences, whose own is sqrt(6) times it.  They are sorted in place; 0 for none.
+ */
+double help_noise(double *bends, size_t n);
 
 /* Median time between samples, in s; INFINITY below three samples. */
 double help_interval(const struct series *s);

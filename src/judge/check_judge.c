@@ -2,17 +2,15 @@
 /* One measure against one check's limits: from samples to findings. */
 #include "judge/check_judge.h"
 
-#include <gsl/gsl_sort.h>
-#include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "judge/check_help.h"
 
-#define NO_BOOST_S 1.0		/* without boost: under load so long after the foot went down */
 #define JOIN_INTERVALS 2.5	/* a slow channel's runs may be so far apart */
-#define MAD_TO_SD 1.4826	/* of a normal distribution */
 #define SURE_SAMPLES 5
+#define SHORT_S 0.3		/* checks of what may be over so soon need a quick channel */
 
 /* Samples first .. last, both over the limit; score is the sum of how far over. */
 struct run_over {
@@ -32,6 +30,7 @@ struct runs_over {
 struct bout {
 	const struct check *check;
 	const struct series *v;
+	const struct limit_line *line;
 	double *over;		/* [v->n] how far over the limit; NaN: no limit there */
 	double interval;	/* median, in s */
 };
@@ -44,11 +43,10 @@ static double median_interval(const struct series *v, double *scratch)
 		return 0.0;
 	for (i = 1; i < v->n; i++)
 		scratch[i - 1] = v->t[i] - v->t[i - 1];
-	gsl_sort(scratch, 1, v->n - 1);
-	return gsl_stats_median_from_sorted_data(scratch, 1, v->n - 1);
+	return help_quantile(scratch, v->n - 1, 0.5);
 }
 
-/* Of a sample about a smooth course, from second differences (their sd is sqrt(6) times it). */
+/* Of a sample about a smooth course. */
 static double noise_of(const struct series *v, double *scratch)
 {
 	size_t i;
@@ -57,14 +55,13 @@ static double noise_of(const struct series *v, double *scratch)
 		return 0.0;
 	for (i = 2; i < v->n; i++)
 		scratch[i - 2] = fabs(v->v[i] - 2 * v->v[i - 1] + v->v[i - 2]);
-	gsl_sort(scratch, 1, v->n - 2);
-	return MAD_TO_SD / sqrt(6.0) * gsl_stats_median_from_sorted_data(scratch, 1, v->n - 2);
+	return help_noise(scratch, v->n - 2);
 }
 
 static bool is_boosted(const struct scene *s, double t)
 {
 	if (s->boost.n == 0)
-		return t >= s->from_s + NO_BOOST_S;
+		return t >= s->from_s + SCENE_NO_BOOST_S;
 	return series_at(&s->boost, t) > CHECK_BOOSTED_KPA;
 }
 
@@ -75,11 +72,11 @@ void check_gate_apply(const struct check *c, const struct scene *s, struct serie
 	size_t i, n = 0;
 
 	if (spooled)
-		from = (isnan(s->spooled_s) ? s->from_s + NO_BOOST_S : s->spooled_s) + c->settle_s;
+		from = scene_spool_end(s) + c->settle_s;
 	else if ((c->gates & GATE_SETTLED) != 0)
 		from = s->from_s + c->settle_s;
 	for (i = 0; i < v->n; i++) {
-		if (v->t[i] < from)
+		if (v->t[i] < from || !isfinite(v->v[i]))
 			continue;
 		if ((c->gates & GATE_BOOSTED) != 0 && !is_boosted(s, v->t[i]))
 			continue;
@@ -89,16 +86,18 @@ void check_gate_apply(const struct check *c, const struct scene *s, struct serie
 	v->n = n;
 }
 
-static void hold_against(struct bout *b, const struct scene *s, const struct limit_line *line)
+static double limit_then(const struct bout *b, const struct scene *s, double t)
+{
+	return limit_at(b->line, b->line->n > 1 ? scene_rpm(s, t) : NAN);
+}
+
+static void hold_against(struct bout *b, const struct scene *s)
 {
 	const double sign = b->check->side == CHECK_OVER ? 1.0 : -1.0;
 	size_t i;
 
-	for (i = 0; i < b->v->n; i++) {
-		const double rpm = line->n > 1 ? scene_rpm(s, b->v->t[i]) : NAN;
-
-		b->over[i] = sign * (b->v->v[i] - limit_at(line, rpm));
-	}
+	for (i = 0; i < b->v->n; i++)
+		b->over[i] = sign * (b->v->v[i] - limit_then(b, s, b->v->t[i]));
 }
 
 static void add_run(struct runs_over *runs, size_t first, size_t last, double score)
@@ -199,7 +198,6 @@ static struct finding describe(const struct bout *b, const struct scene *s,
 			       const struct measure *m, const struct run_over *run, double noise)
 {
 	const struct series *v = b->v;
-	const double sign = b->check->side == CHECK_OVER ? 1.0 : -1.0;
 	struct finding f = {
 		.check = b->check, .severity = run->severity, .channel = m->channel,
 		.pull = s->run->number, .from_s = v->t[run->first], .to_s = v->t[run->last],
@@ -215,7 +213,7 @@ static struct finding describe(const struct bout *b, const struct scene *s,
 	}
 	f.worst = v->v[worst];
 	f.worst_s = v->t[worst];
-	f.limit = v->v[worst] - sign * b->over[worst];
+	f.limit = limit_then(b, s, f.worst_s);
 	f.over_s = (double)f.samples * b->interval;
 	f.from_rpm = scene_rpm(s, f.from_s);
 	f.to_rpm = scene_rpm(s, f.to_s);
@@ -243,7 +241,7 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 			  const struct limit *limit, struct err *e)
 {
 	struct runs_over runs = { NULL, 0, 0 }, taken = { NULL, 0, 0 };
-	struct bout b = { c, &m->value, NULL, 0.0 };
+	struct bout b = { c, &m->value, NULL, NULL, 0.0 };
 	double *scratch = mem_try_array(m->value.n + 1, sizeof *scratch);
 	enum err_code code = ERR_NONE;
 	int level;
@@ -257,10 +255,13 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 	}
 	b.interval = median_interval(&m->value, scratch);
 	noise = noise_of(&m->value, scratch);
+	if (c->least_s <= SHORT_S && b.interval > out->slowest_s)
+		out->slowest_s = b.interval;
 	for (level = SEVERITY_STOP; level >= SEVERITY_NOTE; level--) {
 		if (limit->level[level].n == 0)
 			continue;
-		hold_against(&b, s, &limit->level[level]);
+		b.line = &limit->level[level];
+		hold_against(&b, s);
 		find_runs(&b, &runs);
 		for (i = 0; i < runs.count; i++) {
 			struct run_over *run = &runs.list[i];

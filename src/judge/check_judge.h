@@ -18,7 +18,7 @@
 
 #define CHECK_JOIN_S 0.3
 
-/* Leaves in the measure only the samples that the check's gates let through. */
+/* Leaves in the measure only the finite samples that the check's gates let through. */
 void check_gate_apply(const struct check *c, const struct scene *s, struct series *v);
 
 /*

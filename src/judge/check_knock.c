@@ -14,26 +14,6 @@
 #define LEAST_CYLINDERS 3	/* to tell which of them is odd */
 #define SAME_LOAD_KPA 10.0
 
-/* Is retard below zero in this log?  What outweighs, over all its knock channels. */
-static bool log_is_negative(const struct datalog *log)
-{
-	double sum = 0.0;
-	size_t i, row;
-
-	for (i = 0; i < log->channel_count; i++) {
-		const struct channel *ch = &log->channels[i];
-
-		if (ch->quantity->id != Q_KNOCK_RETARD || column_kind(ch->column) != COLUMN_NUMBER)
-			continue;
-		for (row = 0; row < log->rows; row++) {
-			const double v = column_at(ch->column, row);
-
-			sum += isnan(v) ? 0.0 : v;
-		}
-	}
-	return sum < 0;
-}
-
 /* Retard of one channel, above zero. */
 struct retard {
 	const struct channel *channel;
@@ -91,7 +71,6 @@ static enum err_code retards_load(struct retards *r, const struct check *c,
 				  const struct scene *s, bool cylinders, struct err *e)
 {
 	const struct datalog *log = s->run->log;
-	const bool negative = log_is_negative(log);
 	enum err_code code = ERR_NONE;
 	size_t i;
 
@@ -109,7 +88,7 @@ static enum err_code retards_load(struct retards *r, const struct check *c,
 				       &new->v, e);
 		if (code != ERR_NONE || new->v.n == 0)
 			continue;
-		set_sign(new, s, negative);
+		set_sign(new, s, s->facts.knock_negative);
 		r->count++;
 	}
 	if (code != ERR_NONE)

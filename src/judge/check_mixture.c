@@ -36,22 +36,6 @@ static double target_rise(const struct series *target, double then, double t)
 	return fmax(0.0, value_near(target, t) - value_near(target, then));
 }
 
-/* The target of the lambda channel: of its bank, else the first; NULL: none. */
-static const struct channel *target_of(const struct scene *s, const struct channel *lambda)
-{
-	const struct datalog *log = s->run->log;
-	size_t i;
-
-	for (i = 0; i < log->channel_count; i++) {
-		const struct channel *ch = &log->channels[i];
-
-		if (ch->quantity->id == Q_LAMBDA_TARGET && ch->index == lambda->index &&
-		    scene_has(s, ch))
-			return ch;
-	}
-	return help_channel(s, Q_LAMBDA_TARGET);
-}
-
 /*
  * From lambda itself to its rise over what was allowed, which goes into `allowed`: the
  * lowest so far and the target's rise since.  `base` is lambda, smoothed over longer.
@@ -80,7 +64,8 @@ static void rise_over_lowest(struct series *v, const struct series *base,
 static enum err_code trend_of(const struct check *c, const struct scene *s,
 			      const struct channel *ch, struct measures *out, struct err *e)
 {
-	const struct channel *goal = target_of(s, ch);
+	static const struct check target_need = { .needs = { { { Q_LAMBDA_TARGET } } } };
+	const struct channel *goal = scene_partner(&target_need, 0, s, ch);
 	struct series v, base = SERIES_INIT, target = SERIES_INIT, allowed = SERIES_INIT;
 	enum err_code code = scene_load(s, ch, c->unit, &v, e);
 
@@ -181,7 +166,7 @@ enum err_code check_rich_ethanol(const struct check *c, const struct scene *s,
 
 /* What tells closed loop from the rest, around the pull. */
 struct foot {
-	struct series pedal;	/* or the throttle */
+	struct series pedal;	/* or the throttle, as far around the pull as it matters */
 	struct series lambda;	/* empty where it is not logged */
 	double down;		/* the foot is down from here on */
 	double up;		/* and fully up to here */
@@ -214,14 +199,16 @@ static void find_borders(struct foot *f, const struct scene *s)
 		f->to_s = p->t[i];
 }
 
-static void find_scale(struct foot *f)
+/* By the whole log: around the pull the foot need not have come up. */
+static void find_scale(struct foot *f, const struct channel *pedal)
 {
-	double lowest = INFINITY, highest = -INFINITY;
-	size_t i;
+	double v, lowest = INFINITY, highest = -INFINITY;
+	struct column_walk walk;
 
-	for (i = 0; i < f->pedal.n; i++) {
-		lowest = fmin(lowest, f->pedal.v[i]);
-		highest = fmax(highest, f->pedal.v[i]);
+	column_walk_init(&walk, pedal->column);
+	while (column_walk_next(&walk, &v)) {
+		lowest = fmin(lowest, v);
+		highest = fmax(highest, v);
 	}
 	f->down = FOOT_DOWN * highest;
 	f->up = lowest + FOOT_UP * (highest - lowest);
@@ -244,7 +231,8 @@ static enum err_code foot_load(struct foot *f, const struct scene *s, struct err
 	if (pedal == NULL)
 		pedal = help_channel(s, Q_THROTTLE);
 	if (pedal != NULL)
-		code = scene_load_span(s, pedal, NULL, -INFINITY, INFINITY, &f->pedal, e);
+		code = scene_load_span(s, pedal, NULL, s->from_s - AROUND_S - RECOVER_S,
+				       s->to_s + AROUND_S + RECOVER_S, &f->pedal, e);
 	if (code == ERR_NONE && lambda != NULL)
 		code = scene_load_span(s, lambda, "lambda", s->from_s - AROUND_S,
 				       s->to_s + RECOVER_S + AROUND_S, &f->lambda, e);
@@ -253,7 +241,7 @@ static enum err_code foot_load(struct foot *f, const struct scene *s, struct err
 		return code;
 	}
 	if (f->pedal.n > 0) {
-		find_scale(f);
+		find_scale(f, pedal);
 		find_borders(f, s);
 	}
 	return ERR_NONE;

@@ -38,7 +38,7 @@ static bool has_limit(const struct limit *limit)
 	return false;
 }
 
-/* "the pull has no engine torque and no engine torque, target" */
+/* "not logged: engine torque; engine torque, target" */
 static char *name_missing(const struct check *c, const struct scene *s)
 {
 	struct buf why = BUF_INIT;
@@ -47,7 +47,7 @@ static char *name_missing(const struct check *c, const struct scene *s)
 	for (need = 0; need < CHECK_NEEDS && c->needs[need].any[0] != Q_NONE; need++) {
 		if (scene_need(c, need, s) != NULL)
 			continue;
-		buf_puts(&why, why.len > 0 ? " and no " : "the pull has no ");
+		buf_puts(&why, why.len > 0 ? "; " : "not logged: ");
 		for (k = 0; k < CHECK_ANY && c->needs[need].any[k] != Q_NONE; k++)
 			buf_printf(&why, "%s%s", k > 0 ? " or " : "",
 				   quantity_get(c->needs[need].any[k])->title);
@@ -126,11 +126,11 @@ static enum err_code run_one(struct check_report *out, const struct check *c,
 }
 
 static enum err_code run_pull(struct check_report *out, const struct run *run,
-			      const struct check_setup *setup, struct outcome *outcomes,
-			      struct err *e)
+			      const struct check_setup *setup, struct log_facts facts,
+			      struct outcome *outcomes, struct err *e)
 {
 	struct scene scene;
-	enum err_code code = scene_init(&scene, run, setup->baseline, setup->car, e);
+	enum err_code code = scene_init(&scene, run, setup->baseline, setup->car, facts, e);
 	int id;
 
 	if (code != ERR_NONE)
@@ -144,8 +144,8 @@ static enum err_code run_pull(struct check_report *out, const struct run *run,
 }
 
 static enum err_code run_every_pull(struct check_report *out, const struct loaded *loaded,
-				    const struct check_setup *setup, struct outcome *outcomes,
-				    struct err *e)
+				    const struct check_setup *setup, struct log_facts facts,
+				    struct outcome *outcomes, struct err *e)
 {
 	enum err_code code = ERR_NONE;
 	size_t i;
@@ -156,7 +156,7 @@ static enum err_code run_every_pull(struct check_report *out, const struct loade
 		code = run_init(&run, loaded->log, &loaded->pulls, i, e);
 		if (code != ERR_NONE)
 			break;
-		code = run_pull(out, &run, setup, outcomes, e);
+		code = run_pull(out, &run, setup, facts, outcomes, e);
 		run_release(&run);
 	}
 	return code;
@@ -198,6 +198,7 @@ enum err_code check_run(struct check_report *out, const struct loaded *loaded,
 			const struct run *run, const struct check_setup *setup, struct err *e)
 {
 	struct outcome outcomes[CHECK_COUNT] = { { false, NOT_RUN_OTHER, NULL } };
+	struct log_facts facts;
 	enum err_code code;
 	int id;
 
@@ -209,8 +210,9 @@ enum err_code check_run(struct check_report *out, const struct loaded *loaded,
 	if (run->number == RUN_WHOLE && loaded->pulls.count == 0)
 		return err_set(e, ERR_DATA, "%s: no pull was found, so there is nothing to judge; "
 			       "see `twinpull ready`", loaded->log->path);
-	code = run->number == RUN_WHOLE ? run_every_pull(out, loaded, setup, outcomes, e)
-					: run_pull(out, run, setup, outcomes, e);
+	facts = log_facts_find(loaded->log);
+	code = run->number == RUN_WHOLE ? run_every_pull(out, loaded, setup, facts, outcomes, e)
+					: run_pull(out, run, setup, facts, outcomes, e);
 	if (code == ERR_NONE) {
 		tell_outcomes(out, outcomes);
 		if (out->count > 0)

@@ -29,7 +29,6 @@
 #define SMOOTH_S 0.2
 #define ROUGH 0.004		/* of the ratio, 1 sd: noisier ones are smoothed */
 #define STEP 0.003		/* likewise half a step of the speed */
-#define MAD_TO_SD 1.4826	/* of a normal distribution */
 #define SEEN 2.0		/* per cent: one that slips less follows the engine */
 
 /* Leaves out the samples without a reading: a wheel that stands or a wire that is off. */
@@ -109,7 +108,7 @@ static double find_delay(const struct series *rpm, const struct series *speed, d
 	return best_late;
 }
 
-/* Noise of a sample, as a share, from second differences (their sd is sqrt(6) times it). */
+/* Noise of a sample, as a share. */
 static double noise_of(const struct series *ratio, double *scratch)
 {
 	size_t i;
@@ -119,7 +118,7 @@ static double noise_of(const struct series *ratio, double *scratch)
 	for (i = 2; i < ratio->n; i++)
 		scratch[i - 2] = fabs(ratio->v[i] - 2.0 * ratio->v[i - 1] + ratio->v[i - 2]) /
 				 ratio->v[i];
-	return MAD_TO_SD / sqrt(6.0) * help_quantile(scratch, ratio->n - 2, 0.5);
+	return help_noise(scratch, ratio->n - 2);
 }
 
 /* The gear: the median of the ratios that are not far above the lowest. */
@@ -171,16 +170,6 @@ out:
 	return code;
 }
 
-static double highest(const struct series *v)
-{
-	double most = -INFINITY;
-	size_t i;
-
-	for (i = 0; i < v->n; i++)
-		most = fmax(most, v->v[i]);
-	return most;
-}
-
 /*
  * Wheels or clutch?  A wheel's speed that follows the engine while another speed does not is
  * a driven wheel's: then the clutch holds.  One that is called driven and does not follow: the
@@ -193,12 +182,12 @@ static void tell_which(struct measures *out)
 	size_t i;
 
 	for (i = 0; i < out->count; i++)
-		most = fmax(most, highest(&out->list[i].value));
+		most = fmax(most, help_highest(&out->list[i].value));
 	if (out->count < 2 || most < SEEN)
 		return;
 	for (i = 0; i < out->count; i++) {
 		const struct measure *m = &out->list[i];
-		const double its = highest(&m->value);
+		const double its = help_highest(&m->value);
 
 		follows = follows || (its < 0.4 * most &&
 				      (text_matches(m->channel->name, "wheel") ||

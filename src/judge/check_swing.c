@@ -26,7 +26,6 @@
 #define SEEK_S 0.1		/* between the samples at which the frequency is sought */
 #define TERMS 4			/* 1, t, cos, sin */
 #define OFF_WEIGHT 4.0		/* of the squares that a sine does not explain: a step leaves many */
-#define NO_SPOOL_S 1.0		/* without a spool: behind the foot */
 #define EDGE 1e-9		/* s, for rounding of times */
 
 struct swing {
@@ -73,53 +72,43 @@ static bool solve(double a[TERMS][TERMS + 1], double x[TERMS])
 	return true;
 }
 
-/* Mean of the squares that the fit leaves of samples first .. last - 1. */
-static double left_over(const struct swing *w, double t, size_t first, size_t last,
-			const double term[TERMS])
-{
-	double b[TERMS];
-	double sum = 0.0;
-	size_t i, j;
-
-	for (i = first; i < last; i++) {
-		double off = w->v->v[i];
-
-		basis(w, w->v->t[i] - t, b);
-		for (j = 0; j < TERMS; j++)
-			off -= term[j] * b[j];
-		sum += off * off;
-	}
-	return sum / (double)(last - first - TERMS);
-}
-
 /* One side's swing. */
 struct side {
 	double term[TERMS];	/* a sine on a line, times counted from the sample */
 	double amplitude;	/* of the sine, what is no sine taken off */
 };
 
-/* Least squares from .. to; false with too few samples. */
+/*
+ * Least squares from .. to; false with too few samples.  What the fit leaves of the squares
+ * is theirs less each term times its right-hand side.
+ */
 static bool fit(const struct swing *w, double t, double from, double to, struct side *out)
 {
 	const struct series *v = w->v;
 	const size_t first = series_lower(v, from - EDGE);
 	double a[TERMS][TERMS + 1] = { { 0.0 } };
+	double right[TERMS];
 	double b[TERMS];
-	double square;
+	double left = 0.0, square;
 	size_t i, j, k;
 
 	for (i = first; i < v->n && v->t[i] <= to + EDGE; i++) {
 		basis(w, v->t[i] - t, b);
+		left += v->v[i] * v->v[i];
 		for (j = 0; j < TERMS; j++) {
 			for (k = 0; k < TERMS; k++)
 				a[j][k] += b[j] * b[k];
 			a[j][TERMS] += b[j] * v->v[i];
 		}
 	}
+	for (j = 0; j < TERMS; j++)
+		right[j] = a[j][TERMS];
 	if (i - first <= TERMS || !solve(a, out->term))
 		return false;
+	for (j = 0; j < TERMS; j++)
+		left -= out->term[j] * right[j];
 	square = out->term[2] * out->term[2] + out->term[3] * out->term[3] -
-		 OFF_WEIGHT * left_over(w, t, first, i, out->term);
+		 OFF_WEIGHT * fmax(left, 0.0) / (double)(i - first - TERMS);
 	out->amplitude = sqrt(fmax(square, 0.0));
 	return true;
 }
@@ -235,7 +224,6 @@ static enum err_code find_amplitude(const struct swing *w, struct series *out, s
 static enum err_code load(const struct check *c, const struct scene *s,
 			  const struct channel **ch, struct series *out, struct err *e)
 {
-	const double spooled = isnan(s->spooled_s) ? s->from_s + NO_SPOOL_S : s->spooled_s;
 	struct boost_pair p;
 	struct series all = SERIES_INIT;
 	enum err_code code = boost_pair_load(&p, s, e);
@@ -249,7 +237,7 @@ static enum err_code load(const struct check *c, const struct scene *s,
 		goto out;
 	for (i = 0; i < all.n && p.channel != NULL; i++)
 		all.v[i] -= series_at(&p.target, all.t[i]);
-	first = series_lower(&all, spooled + c->settle_s);
+	first = series_lower(&all, scene_spool_end(s) + c->settle_s);
 	code = series_from(out, all.t + first, all.v + first, all.n - first, false, e);
 out:
 	series_release(&all);

@@ -63,7 +63,7 @@ struct limits {
 void limits_init(struct limits *l);
 void limits_release(struct limits *l);
 
-/* Whose limit this level of the check is, in words. */
-const char *limits_source(const struct limits *l, enum check_id id, enum severity s);
+/* Whose limit it is, in words: of the file (limit.own, finding.own) or built in. */
+const char *limits_source(const struct limits *l, bool own);
 
 #endif

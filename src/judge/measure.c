@@ -53,32 +53,6 @@ void measures_release(struct measures *m)
 	*m = (struct measures){ .list = NULL };
 }
 
-static bool in_need(const struct check *c, size_t need, const struct channel *ch)
-{
-	size_t i;
-
-	for (i = 0; i < CHECK_ANY; i++)
-		if (ch->quantity->id != Q_NONE && ch->quantity->id == c->needs[need].any[i])
-			return true;
-	return false;
-}
-
-/* The channel of the need that belongs to `ch`: of its cylinder or bank, else the first. */
-static const struct channel *partner(const struct check *c, size_t need, const struct scene *s,
-				     const struct channel *ch)
-{
-	const struct datalog *log = s->run->log;
-	size_t i;
-
-	for (i = 0; i < log->channel_count; i++) {
-		const struct channel *other = &log->channels[i];
-
-		if (other->index == ch->index && in_need(c, need, other) && scene_has(s, other))
-			return other;
-	}
-	return scene_need(c, need, s);
-}
-
 /* What one channel gives to a check. */
 typedef enum err_code (*one_fn)(const struct check *c, const struct scene *s,
 				const struct channel *ch, struct measures *out, struct err *e);
@@ -94,7 +68,7 @@ static enum err_code each(const struct check *c, const struct scene *s, one_fn o
 	for (i = 0; i < log->channel_count && code == ERR_NONE; i++) {
 		const struct channel *ch = &log->channels[i];
 
-		if (in_need(c, 0, ch) && scene_has(s, ch))
+		if (scene_wants(c, 0, ch) && scene_has(s, ch))
 			code = one(c, s, ch, out, e);
 	}
 	if (code == ERR_NONE && out->count == 0 && out->why_not == NULL)
@@ -120,8 +94,7 @@ enum err_code measure_value(const struct check *c, const struct scene *s, struct
 	return each(c, s, one_value, out, e);
 }
 
-/* Leaves out the samples without a value; the series may become empty. */
-static void drop_missing(struct series *v)
+void measure_drop_missing(struct series *v)
 {
 	size_t i, n = 0;
 
@@ -138,7 +111,7 @@ static enum err_code load_pair(const struct check *c, const struct scene *s,
 			       const struct channel *ch, bool share, struct series *v,
 			       struct series *reference, struct err *e)
 {
-	const struct channel *other = partner(c, 1, s, ch);
+	const struct channel *other = scene_partner(c, 1, s, ch);
 	const char *unit = share ? (ch->unit != NULL ? ch->unit->name : "") : c->unit;
 	enum err_code code = scene_load(s, ch, unit, v, e);
 
@@ -153,7 +126,7 @@ static enum err_code load_pair(const struct check *c, const struct scene *s,
 static enum err_code add_pair(struct measures *out, const struct channel *ch, struct series *v,
 			      struct series *reference, enum check_relation relation)
 {
-	drop_missing(v);
+	measure_drop_missing(v);
 	if (v->n > 0)
 		measures_add(out, ch, v, relation, reference);
 	else if (out->why_not == NULL)
@@ -291,24 +264,25 @@ enum err_code measure_share_fallen(const struct check *c, const struct scene *s,
 	return each(c, s, one_share_fallen, out, e);
 }
 
+/* Each window is summed anew: a running sum would carry one absurd value to the end. */
 enum err_code measure_smooth(struct series *v, double width_s, struct err *e)
 {
+	/* The little more keeps a sample that is just at the edge, whatever the rounding. */
+	const double half = width_s / 2 * (1 + 1e-9);
 	double *mean = mem_try_array(v->n + 1, sizeof *mean);
-	size_t low = 0, high = 0;
-	double sum = 0.0;
-	size_t i;
+	size_t low = 0;
+	size_t i, k;
 
 	if (mean == NULL)
 		return err_set(e, ERR_MEMORY, "not enough memory for %zu samples", v->n);
 	for (i = 0; i < v->n; i++) {
-		/* The little more keeps a sample that is just at the edge, whatever the rounding. */
-		const double half = width_s / 2 * (1 + 1e-9);
+		double sum = 0.0;
 
-		while (high < v->n && v->t[high] <= v->t[i] + half)
-			sum += v->v[high++];
 		while (v->t[low] < v->t[i] - half)
-			sum -= v->v[low++];
-		mean[i] = sum / (double)(high - low);
+			low++;
+		for (k = low; k < v->n && v->t[k] <= v->t[i] + half; k++)
+			sum += v->v[k];
+		mean[i] = sum / (double)(k - low);
 	}
 	for (i = 0; i < v->n; i++)
 		v->v[i] = mean[i];

@@ -8,6 +8,8 @@
 
 #include "judge/check.h"
 
+struct log_facts log_facts_find(const struct datalog *log);
+
 /*
  * Fills the scene of one pull.  The spool ends where boost (its mean over 0.4 s) comes within
  * 5 kPa or 5 % of its target and stays so for half a second; without a target where it first
@@ -15,11 +17,24 @@
  * pull's engine speeds.  Fails only for memory.
  */
 enum err_code scene_init(struct scene *s, const struct run *run, const struct run *baseline,
-			 const struct car *car, struct err *e);
+			 const struct car *car, struct log_facts facts, struct err *e);
 void scene_release(struct scene *s);
+
+#define SCENE_NO_BOOST_S 1.0	/* without boost: under load so long after the foot went down */
+#define SCENE_AIR_KPA 100.0	/* outside, where it is not logged: only to tell boost from none */
+
+/* Log time behind the spool; without boost SCENE_NO_BOOST_S after the foot went down. */
+double scene_spool_end(const struct scene *s);
+
+/* Is the channel of one of the need's quantities? */
+bool scene_wants(const struct check *c, size_t need, const struct channel *ch);
 
 /* The first channel with samples in the pull of the need's quantities, or NULL. */
 const struct channel *scene_need(const struct check *c, size_t need, const struct scene *s);
+
+/* The same, but rather that of the cylinder or bank of `ch`. */
+const struct channel *scene_partner(const struct check *c, size_t need, const struct scene *s,
+				    const struct channel *ch);
 
 /* Has the channel at least two samples in the pull? */
 bool scene_has(const struct scene *s, const struct channel *ch);
@@ -71,6 +86,9 @@ enum err_code measure_rise(const struct check *c, const struct scene *s, struct 
 /* How far the first need is below its highest so far (mean of 0.3 s), in per cent of that. */
 enum err_code measure_share_fallen(const struct check *c, const struct scene *s,
 				   struct measures *out, struct err *e);
+
+/* Leaves out the samples that are NaN; the series may become empty. */
+void measure_drop_missing(struct series *v);
 
 /* Mean of the values within half a width to either side of each sample, in place. */
 enum err_code measure_smooth(struct series *v, double width_s, struct err *e);

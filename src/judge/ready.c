@@ -60,7 +60,7 @@ static enum err_code case_init(struct ready_case *c, const struct loaded *loaded
 		c->last = p->last;
 		if (p->to_s > p->from_s)
 			c->rise = (p->to_rpm - p->from_rpm) / (p->to_s - p->from_s);
-		code = scene_init(&c->scene, run, NULL, c->setup->car, e);
+		code = scene_init(&c->scene, run, NULL, c->setup->car, log_facts_find(log), e);
 	}
 	return code;
 }

@@ -10,6 +10,7 @@
 
 #include "base/mem.h"
 #include "base/num.h"
+#include "judge/check_help.h"
 
 #define TEXT_ROOM 1024
 
@@ -107,14 +108,6 @@ const struct channel *ready_find(const struct ready_case *c, enum quantity_id id
 	return NULL;
 }
 
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
-
 double ready_median(const double *v, size_t n)
 {
 	double *sorted;
@@ -124,8 +117,7 @@ double ready_median(const double *v, size_t n)
 		return NAN;
 	sorted = mem_array(n, sizeof *sorted);
 	memcpy(sorted, v, n * sizeof *sorted);
-	qsort(sorted, n, sizeof *sorted, by_value);
-	median = 0.5 * (sorted[(n - 1) / 2] + sorted[n / 2]);
+	median = help_quantile(sorted, n, 0.5);
 	free(sorted);
 	return median;
 }

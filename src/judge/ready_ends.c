@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How a pull begins and ends: the foot, a change of gear, the limiter, the log's end. */
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -23,14 +24,6 @@ const struct channel *ready_foot(const struct ready_case *c)
 	return pedal != NULL ? pedal : ready_find(c, Q_THROTTLE);
 }
 
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
-
 /* The third highest value of the log: the stop, but for odd samples. */
 static enum err_code foot_top(const struct ready_case *c, const struct channel *ch, double *top,
 			      struct err *e)
@@ -42,7 +35,7 @@ static enum err_code foot_top(const struct ready_case *c, const struct channel *
 	if (code != ERR_NONE)
 		return code;
 	if (s.n > 0) {
-		qsort(s.v, s.n, sizeof *s.v, by_value);
+		gsl_sort(s.v, 1, s.n);
 		*top = s.v[s.n > 3 ? s.n - 3 : s.n - 1];
 	}
 	series_release(&s);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The rows: how fast and how regularly they come, and what is missing or repeated. */
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -109,14 +110,6 @@ enum err_code ready_rate(struct ready_case *c, struct err *e)
 	return ERR_NONE;
 }
 
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
-
 /* Rows of a section's begin follow on no clock. */
 static bool begins_section(const struct datalog *log, size_t row)
 {
@@ -169,7 +162,7 @@ enum err_code ready_regular(struct ready_case *c, struct err *e)
 		if (step < LOST_STEPS * c->step_s && !begins_section(c->log, row))
 			off[n++] = fabs(step - c->step_s);
 	}
-	qsort(off, n, sizeof *off, by_value);
+	gsl_sort(off, 1, n);
 	words.value = n == 0 ? 0.0 : off[n * 95 / 100];
 	words.asked = mem_strdup("even steps from row to row");
 	ready_say(c, words.value > IRREGULAR * c->step_s ? READY_WEAK : READY_PASS, words,
@@ -362,7 +355,7 @@ enum err_code ready_clock(struct ready_case *c, struct err *e)
 	if (!has_clock(c) || c->log->section_count == 0) {
 		words.value = NAN;
 		words.advice = mem_strdup("Log the time, or give --rate HZ.");
-		ready_say(c, READY_WEAK, words, "The log has no time: nothing can be said of how long "
+		ready_say(c, has_clock(c) ? READY_WEAK : READY_FAIL, words, "The log has no time: nothing can be said of how long "
 			  "anything took.");
 		return ERR_NONE;
 	}

@@ -12,14 +12,37 @@
 #define SPOOL_SMOOTH_S 0.4	/* a period of the quickest swing that boost control makes */
 #define SPOOL_OPEN_SHARE 0.95
 #define SPOOL_GIVEN_UP 0.6	/* of the pull's engine speeds */
-#define AIR_KPA 100.0		/* outside, where it is not logged: only to tell boost from none */
 
-static bool is_any(const struct check *c, size_t need, enum quantity_id id)
+/* Retard is below zero where that outweighs, over all channels of it. */
+static bool is_knock_negative(const struct datalog *log)
+{
+	double v, sum = 0.0;
+	struct column_walk walk;
+	size_t i;
+
+	for (i = 0; i < log->channel_count; i++) {
+		const struct channel *ch = &log->channels[i];
+
+		if (ch->quantity->id != Q_KNOCK_RETARD || column_kind(ch->column) != COLUMN_NUMBER)
+			continue;
+		column_walk_init(&walk, ch->column);
+		while (column_walk_next(&walk, &v))
+			sum += isfinite(v) ? v : 0.0;
+	}
+	return sum < 0;
+}
+
+struct log_facts log_facts_find(const struct datalog *log)
+{
+	return (struct log_facts){ .knock_negative = is_knock_negative(log) };
+}
+
+bool scene_wants(const struct check *c, size_t need, const struct channel *ch)
 {
 	size_t i;
 
 	for (i = 0; i < CHECK_ANY; i++)
-		if (c->needs[need].any[i] != Q_NONE && c->needs[need].any[i] == id)
+		if (ch->quantity->id != Q_NONE && ch->quantity->id == c->needs[need].any[i])
 			return true;
 	return false;
 }
@@ -41,18 +64,33 @@ const struct channel *scene_need(const struct check *c, size_t need, const struc
 	const struct datalog *log = s->run->log;
 	size_t i, k;
 
-	for (k = 0; k < CHECK_ANY; k++)
+	for (k = 0; k < CHECK_ANY && c->needs[need].any[k] != Q_NONE; k++)
 		for (i = 0; i < log->channel_count; i++) {
 			const struct channel *ch = &log->channels[i];
 
-			if (is_any(c, need, ch->quantity->id) &&
-			    ch->quantity->id == c->needs[need].any[k] && scene_has(s, ch))
+			if (ch->quantity->id == c->needs[need].any[k] && scene_has(s, ch))
 				return ch;
 		}
 	return NULL;
 }
 
-/* The first row at or after t, from `row` on. */
+const struct channel *scene_partner(const struct check *c, size_t need, const struct scene *s,
+				    const struct channel *ch)
+{
+	const struct datalog *log = s->run->log;
+	size_t i;
+
+	for (i = 0; i < log->channel_count; i++) {
+		const struct channel *other = &log->channels[i];
+
+		if (other->index == ch->index && scene_wants(c, need, other) &&
+		    scene_has(s, other))
+			return other;
+	}
+	return scene_need(c, need, s);
+}
+
+/* The first row at or after t; log->rows for none. */
 static size_t row_after(const struct datalog *log, double t)
 {
 	size_t low = 0;
@@ -114,6 +152,11 @@ enum err_code scene_load(const struct scene *s, const struct channel *ch, const 
 	return load_rows(s, ch, unit, s->run->pull.first, s->run->pull.last, out, e);
 }
 
+double scene_spool_end(const struct scene *s)
+{
+	return isnan(s->spooled_s) ? s->from_s + SCENE_NO_BOOST_S : s->spooled_s;
+}
+
 double scene_rpm(const struct scene *s, double t)
 {
 	const double rpm = axis_map_to_position(&s->run->by_rpm, t);
@@ -151,7 +194,7 @@ static enum err_code load_boost(struct scene *s, struct err *e)
 		return code;
 	code = load_first(s, Q_MAP, "kPa", &s->boost, e);
 	for (i = 0; i < s->boost.n; i++)
-		s->boost.v[i] -= AIR_KPA;
+		s->boost.v[i] -= SCENE_AIR_KPA;
 	return code;
 }
 
@@ -165,7 +208,7 @@ static enum err_code load_target(const struct scene *s, struct series *target, s
 		return code;
 	code = load_first(s, Q_MAP_TARGET, "kPa", target, e);
 	for (i = 0; i < target->n; i++)
-		target->v[i] -= AIR_KPA;
+		target->v[i] -= SCENE_AIR_KPA;
 	return code;
 }
 
@@ -250,13 +293,13 @@ static enum err_code find_spool(struct scene *s, struct err *e)
 }
 
 enum err_code scene_init(struct scene *s, const struct run *run, const struct run *baseline,
-			 const struct car *car, struct err *e)
+			 const struct car *car, struct log_facts facts, struct err *e)
 {
 	const struct channel *rpm = datalog_find(run->log, Q_RPM);
 	enum err_code code = ERR_NONE;
 
 	*s = (struct scene){
-		.run = run, .baseline = baseline, .car = car,
+		.run = run, .baseline = baseline, .car = car, .facts = facts,
 		.from_s = run->pull.from_s, .to_s = run->pull.to_s, .spooled_s = NAN,
 		.boost = SERIES_INIT, .rpm = SERIES_INIT,
 	};

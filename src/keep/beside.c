@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/mem.h"
 #include "base/path.h"
 
 /* The file in this folder when it exists; frees dir, which may be NULL. */
@@ -26,4 +27,11 @@ char *beside_find(const char *log_path, const char *name)
 	if (strcmp(log_path, "-") != 0)
 		path = found_in(path_dirname(log_path), name);
 	return path != NULL ? path : found_in(path_xdg(PATH_CONFIG), name);
+}
+
+char *beside_choose(const char *given, const char *log_path, const char *name)
+{
+	if (given == NULL)
+		return beside_find(log_path, name);
+	return strcmp(given, "none") == 0 ? NULL : mem_strdup(given);
 }

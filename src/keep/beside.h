@@ -9,4 +9,7 @@
 /* The first that exists; NULL for none.  The caller frees it.  For "-" only the latter. */
 char *beside_find(const char *log_path, const char *name);
 
+/* The file that was named (`given`); none for the word "none"; for NULL the one that is found. */
+char *beside_choose(const char *given, const char *log_path, const char *name);
+
 #endif

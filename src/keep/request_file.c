@@ -13,7 +13,6 @@
 #include "keep/field.h"
 
 #define MOST_CHANNELS 64
-#define MOST_GEAR 10
 
 static enum err_code set_gear(const struct field *f, void *into, const char *value,
 			      struct err *why)
@@ -21,9 +20,9 @@ static enum err_code set_gear(const struct field *f, void *into, const char *val
 	struct request *r = into;
 	long gear = 0;
 
-	if (text_casecmp(value, "any") != 0 && !num_parse_int(value, 1, MOST_GEAR, &gear))
+	if (text_casecmp(value, "any") != 0 && !num_parse_int(value, 1, CAR_GEARS, &gear))
 		return err_set(why, ERR_FORMAT, "%s: '%s' is neither a gear from 1 to %d nor any.",
-			       f->key, value, MOST_GEAR);
+			       f->key, value, CAR_GEARS);
 	r->gear = (int)gear;
 	return ERR_NONE;
 }

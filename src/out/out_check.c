@@ -60,8 +60,7 @@ static void fields_fill(struct fields *out, const struct check_shown *shown,
 	add(out, "worst_at_s", KIND_NUMBER, f->worst_s, NULL);
 	add(out, "limit", KIND_NUMBER, finding_value(f, f->limit, unit), NULL);
 	add(out, "unit", KIND_TEXT, NAN, unit_text(unit));
-	add(out, "source", KIND_TEXT, NAN,
-	    limits_source(shown->limits, f->check->id, f->severity));
+	add(out, "source", KIND_TEXT, NAN, limits_source(shown->limits, f->own));
 	add(out, "text", KIND_TEXT, NAN, buf_text(&out->sentence));
 	add(out, "pull", KIND_COUNT, (double)f->pull, NULL);
 	add(out, "worst_at_rpm", KIND_NUMBER, f->worst_rpm, NULL);

@@ -155,7 +155,7 @@ static enum style put_finding(struct view *v, struct spot spot, struct buf *out)
 	else
 		buf_printf(out, "%s  ", place.data);
 	put_values(v, f, out);
-	source = limits_source(v->limits, f->check->id, f->severity);
+	source = limits_source(v->limits, f->own);
 	if (text_width(out->data) + text_width(source) + 5 <= (size_t)v->cols)
 		buf_printf(out, " (%s)", source);
 	buf_release(&place);

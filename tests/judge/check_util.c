@@ -141,7 +141,8 @@ void bench_scene(struct bench_pull *b)
 {
 	ck_assert(!b->staged);
 	ck_assert_int_eq(run_init(&b->run, b->loaded.log, &b->loaded.pulls, 1, NULL), ERR_NONE);
-	ck_assert_int_eq(scene_init(&b->scene, &b->run, b->baseline, &b->car, NULL), ERR_NONE);
+	ck_assert_int_eq(scene_init(&b->scene, &b->run, b->baseline, &b->car,
+				    log_facts_find(b->run.log), NULL), ERR_NONE);
 	b->staged = true;
 }
 

@@ -141,9 +141,11 @@ START_TEST(test_guess)
 			 ERR_NONE);
 	ck_assert_uint_eq(c.report.count, 0);	/* the check's own findings must last */
 	c.check.least_s = 0.0;
+	c.limit.own[SEVERITY_STOP] = true;
 	ck_assert_int_eq(check_judge(&c.report, &c.check, &c.scene, &c.measure, &c.limit, NULL),
 			 ERR_NONE);
 	ck_assert_uint_eq(c.report.count, 1);
+	ck_assert(c.report.findings[0].own);	/* of the level that it is over, not of the note */
 	assert_finding(&c.report.findings[0], SEVERITY_NOTE, 20, 39);
 	ck_assert_int_eq(c.report.findings[0].sure, SURE_THIN);
 	close_court(&c);
@@ -410,6 +412,40 @@ START_TEST(test_guides)
 }
 END_TEST
 
+/* Beside 1e17 the limit is less than a step of the value: it is told as it is all the same. */
+START_TEST(test_limit_beside_absurd_value)
+{
+	struct court c;
+
+	open_court(&c, 100);
+	put(&c, 20, 39, 1e17);
+	judge(&c);
+	ck_assert_uint_eq(c.report.count, 1);
+	CHECK_NEAR(c.report.findings[0].limit, 5, 0);
+	close_court(&c);
+}
+END_TEST
+
+/* A value that overflowed on its way is no value; its neighbours are judged. */
+START_TEST(test_infinite_values)
+{
+	struct court c;
+	size_t i;
+
+	open_court(&c, 100);
+	put(&c, 20, 39, 3);
+	c.v[10] = c.v[30] = INFINITY;
+	c.v[60] = -INFINITY;
+	c.check.gates = 0;
+	make_series(&c.measure.value, c.t, c.v, c.n, false);
+	check_gate_apply(&c.check, &c.scene, &c.measure.value);
+	ck_assert_uint_eq(c.measure.value.n, 97);
+	for (i = 0; i < c.measure.value.n; i++)
+		ck_assert(isfinite(c.measure.value.v[i]));
+	close_court(&c);
+}
+END_TEST
+
 Suite *check_judge_suite(void)
 {
 	Suite *s = suite_create("check_judge");
@@ -427,6 +463,8 @@ Suite *check_judge_suite(void)
 	tcase_add_test(t, test_under);
 	tcase_add_test(t, test_limit_over_rpm);
 	tcase_add_test(t, test_hole);
+	tcase_add_test(t, test_limit_beside_absurd_value);
+	tcase_add_test(t, test_infinite_values);
 	tcase_add_test(t, test_gates);
 	tcase_add_test(t, test_guides);
 	suite_add_tcase(s, t);

@@ -33,7 +33,8 @@ static void open_stage(struct stage *s)
 static void set_scene(struct stage *s, size_t first, size_t last)
 {
 	make_run(&s->run, s->log, first, last);
-	ck_assert_int_eq(scene_init(&s->scene, &s->run, NULL, &s->car, NULL), ERR_NONE);
+	ck_assert_int_eq(scene_init(&s->scene, &s->run, NULL, &s->car, log_facts_find(s->log),
+				    NULL), ERR_NONE);
 }
 
 static void close_stage(struct stage *s)
@@ -167,7 +168,8 @@ START_TEST(test_injection)
 	ck_assert(s.scene.direct_injection);
 	scene_release(&s.scene);
 	s.car.injection = INJECTION_PORT;
-	ck_assert_int_eq(scene_init(&s.scene, &s.run, NULL, &s.car, NULL), ERR_NONE);
+	ck_assert_int_eq(scene_init(&s.scene, &s.run, NULL, &s.car, log_facts_find(s.log),
+				    NULL), ERR_NONE);
 	ck_assert(!s.scene.direct_injection);
 	close_stage(&s);
 }
@@ -340,6 +342,22 @@ START_TEST(test_smooth)
 }
 END_TEST
 
+/* What a logger writes for "no value" is out of the mean as soon as it is out of the window. */
+START_TEST(test_smooth_absurd_value)
+{
+	static const double t[] = { 0.0, 0.1, 0.2, 0.3, 0.4, 0.5 };
+	static const double v[] = { 1.0, 3.4e38, 2.0, 3.0, 4.0, 5.0 };
+	struct series s;
+
+	make_series(&s, t, v, 6, false);
+	ck_assert_int_eq(measure_smooth(&s, 0.2, NULL), ERR_NONE);
+	CHECK_NEAR(s.v[3], 3.0, 1e-12);
+	CHECK_NEAR(s.v[4], 4.0, 1e-12);
+	CHECK_NEAR(s.v[5], 4.5, 1e-12);
+	series_release(&s);
+}
+END_TEST
+
 Suite *measure_suite(void)
 {
 	Suite *s = suite_create("measure");
@@ -358,6 +376,7 @@ Suite *measure_suite(void)
 	tcase_add_test(t, test_share_fallen);
 	tcase_add_test(t, test_wrong_unit);
 	tcase_add_test(t, test_smooth);
+	tcase_add_test(t, test_smooth_absurd_value);
 	suite_add_tcase(s, t);
 	return s;
 }

@@ -60,12 +60,34 @@ START_TEST(beside_the_log_first)
 }
 END_TEST
 
+START_TEST(a_named_file_comes_first)
+{
+	char *dir = new_folder();
+	char *log = path_join(dir, "run.csv");
+	char *here = path_join(dir, "car.ini");
+	char *got;
+
+	put_file(here, "");
+	got = beside_choose(NULL, log, "car.ini");
+	ck_assert_str_eq(got, here);
+	free(got);
+	got = beside_choose("other.ini", log, "car.ini");
+	ck_assert_str_eq(got, "other.ini");	/* whether it exists is the reader's business */
+	free(got);
+	ck_assert_ptr_null(beside_choose("none", log, "car.ini"));
+	free(here);
+	free(log);
+	drop_folder(dir);
+}
+END_TEST
+
 Suite *beside_suite(void)
 {
 	Suite *s = suite_create("beside");
 	TCase *t = tcase_create("beside");
 
 	tcase_add_test(t, beside_the_log_first);
+	tcase_add_test(t, a_named_file_comes_first);
 	suite_add_tcase(s, t);
 	return s;
 }

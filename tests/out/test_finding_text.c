@@ -107,13 +107,12 @@ START_TEST(test_source)
 
 	sketch_init(&s, CHECK_LEAN, Q_LAMBDA, "lambda", 0);
 	s.limits.path = mem_strdup("limits.ini");
-	s.limits.of[CHECK_LEAN].own[SEVERITY_STOP] = true;
+	s.finding.own = true;
 	assert_is(limit_of(&s, UNITS_FILE, true), "limit 0.900 lambda (limits.ini)");
 	s.limits.source = mem_strdup("Blatt 3, 20 °C");
 	assert_is(limit_of(&s, UNITS_FILE, false), "limit 0.900 λ (Blatt 3, 20 °C)");
 	assert_is(limit_of(&s, UNITS_FILE, true), "limit 0.900 lambda (Blatt 3, 20 degC)");
-	/* another level of the same check is still the built-in one */
-	s.finding.severity = SEVERITY_CAUTION;
+	s.finding.own = false;
 	assert_is(limit_of(&s, UNITS_FILE, true),
 		  "limit 0.900 lambda (common practice, no source)");
 	limits_release(&s.limits);
