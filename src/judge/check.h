@@ -2,7 +2,7 @@
 /*
  * Checks: is the engine safe?  One table row a check (check_table.c); a row's function
  * says what is looked at (a measure: a value for each sample to be judged), and
- * check_run.c holds every measure against its limits in the same way.
+ * check_judge.c holds every measure against its limits in the same way.
  *
  * A finding is a screening aid, not a verdict: short events fall between samples, and
  * sensors can be wrong.  A check that lacks a channel has not run; it has not passed.
@@ -154,7 +154,7 @@ enum not_run_kind {
 struct not_run {
 	const struct check *check;
 	enum not_run_kind kind;
-	char *why;		/* "the pull has no lambda"; a sentence without a full stop */
+	char *why;		/* "not logged: lambda"; a sentence without a full stop */
 };
 
 /* A limit as it lies in a channel's lane. */
@@ -177,10 +177,11 @@ struct check_report {
 	size_t guide_cap;
 	size_t ran;			/* checks that ran on at least one pull */
 	size_t pulls;			/* looked at */
+	double slowest_s;		/* interval of the slowest channel of what may be short */
 	enum severity worst;
 };
 
-#define CHECK_REPORT_INIT { NULL, 0, 0, NULL, 0, NULL, 0, 0, 0, 0, SEVERITY_NONE }
+#define CHECK_REPORT_INIT { NULL, 0, 0, NULL, 0, NULL, 0, 0, 0, 0, 0.0, SEVERITY_NONE }
 
 struct check_setup {
 	const struct limits *limits;	/* never NULL */

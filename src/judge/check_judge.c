@@ -13,6 +13,7 @@
 #define JOIN_INTERVALS 2.5	/* a slow channel's runs may be so far apart */
 #define MAD_TO_SD 1.4826	/* of a normal distribution */
 #define SURE_SAMPLES 5
+#define SHORT_S 0.3		/* checks of what may be over so soon need a quick channel */
 
 /* Samples first .. last, both over the limit; score is the sum of how far over. */
 struct run_over {
@@ -257,6 +258,8 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 	}
 	b.interval = median_interval(&m->value, scratch);
 	noise = noise_of(&m->value, scratch);
+	if (c->least_s <= SHORT_S && b.interval > out->slowest_s)
+		out->slowest_s = b.interval;
 	for (level = SEVERITY_STOP; level >= SEVERITY_NOTE; level--) {
 		if (limit->level[level].n == 0)
 			continue;

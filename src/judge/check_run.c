@@ -38,7 +38,7 @@ static bool has_limit(const struct limit *limit)
 	return false;
 }
 
-/* "the pull has no engine torque and no engine torque, target" */
+/* "not logged: engine torque; engine torque, target" */
 static char *name_missing(const struct check *c, const struct scene *s)
 {
 	struct buf why = BUF_INIT;
@@ -47,7 +47,7 @@ static char *name_missing(const struct check *c, const struct scene *s)
 	for (need = 0; need < CHECK_NEEDS && c->needs[need].any[0] != Q_NONE; need++) {
 		if (scene_need(c, need, s) != NULL)
 			continue;
-		buf_puts(&why, why.len > 0 ? " and no " : "the pull has no ");
+		buf_puts(&why, why.len > 0 ? "; " : "not logged: ");
 		for (k = 0; k < CHECK_ANY && c->needs[need].any[k] != Q_NONE; k++)
 			buf_printf(&why, "%s%s", k > 0 ? " or " : "",
 				   quantity_get(c->needs[need].any[k])->title);

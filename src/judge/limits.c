@@ -81,8 +81,8 @@ enum err_code limit_parse(struct limit_line *out, const char *text, struct err *
 		enum err_code code;
 
 		if (many && memchr(text, ':', n) == NULL)
-			return err_set(e, ERR_FORMAT, "'%.*s': of several points each is "
-				       "RPM:NUMBER", (int)n, text);
+			return err_set(e, ERR_FORMAT, "'%.*s': of several points each is RPM:NUMBER; "
+				       "in one number the decimal mark is a point", (int)n, text);
 		code = add_point(&line, text, n, e);
 		if (code != ERR_NONE)
 			return code;

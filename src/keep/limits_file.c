@@ -20,6 +20,8 @@
 #define MOST_SECONDS 60.0	/* longer than any pull */
 #define MOST_RPM 30000.0
 #define LEVEL_TEXT (NUM_TEXT + 16)
+#define LEVEL_REASON 1.5	/* times a built-in lambda or temperature, or a part of it */
+#define OTHER_REASON 10.0	/* likewise of everything else */
 #define ALIKE 1e-9		/* of a value: lines that meet differ by rounding */
 
 /* One section about a check. */
@@ -131,6 +133,57 @@ static enum err_code convert_line(const struct check_section *c, const struct in
 	return ERR_NONE;
 }
 
+/* How far a limit may be from the built-in ones before its unit is in doubt. */
+static double reason_of(const struct check_section *c)
+{
+	const bool temperature = c->own != NULL && c->own->dim == DIM_TEMPERATURE;
+	const bool lambda = c->own != NULL && c->own == unit_find("lambda", NULL);
+
+	return (temperature || lambda) && !c->check->difference ? LEVEL_REASON : OTHER_REASON;
+}
+
+/* The range of the built-in levels; 0 to 0 where there are none. */
+static void built_in_range(const struct check *check, double *low, double *high)
+{
+	size_t i;
+	int s;
+
+	*low = *high = 0.0;
+	for (s = SEVERITY_NOTE; s < SEVERITIES; s++) {
+		struct limit_line line = { 0 };
+
+		if (check->limit[s] != NULL)
+			limit_parse(&line, check->limit[s], NULL);
+		for (i = 0; i < line.n; i++) {
+			*low = *high == 0.0 ? line.value[i] : fmin(*low, line.value[i]);
+			*high = fmax(*high, line.value[i]);
+		}
+	}
+}
+
+/*
+ * A lambda of 12.5, an exhaust of 1650 degC: a limit that no engine reaches is no limit, and
+ * the check would seem to have run.  (One that is too strict shows itself.)
+ */
+static enum err_code check_reason(const struct check_section *c, const struct ini_key *k,
+				  const struct limit_line *line)
+{
+	const bool over = c->check->side == CHECK_OVER;
+	double low, high, laxest;
+	size_t i;
+
+	built_in_range(c->check, &low, &high);
+	laxest = over ? high * reason_of(c) : low / reason_of(c);
+	for (i = 0; i < line->n && high > 0.0; i++)
+		if (over ? line->value[i] > laxest : line->value[i] < laxest)
+			return ini_error(c->ini, k->line, c->e, "%s: %.4g %s is out of reason for "
+					 "[%s], which would never find anything; at %s it may be "
+					 "%.3g. In which unit is it? Say `unit = ...`.", k->name,
+					 line->value[i], c->own == NULL ? "" : c->own->ascii,
+					 c->check->name, over ? "most" : "least", laxest);
+	return ERR_NONE;
+}
+
 static enum err_code set_level(struct check_section *c, const struct ini_key *k, enum severity s)
 {
 	struct limit_line line;
@@ -140,6 +193,8 @@ static enum err_code set_level(struct check_section *c, const struct ini_key *k,
 	if (code != ERR_NONE)
 		return ini_error(c->ini, k->line, c->e, "%s: %s.", k->name, why.text);
 	code = convert_line(c, k, &line);
+	if (code == ERR_NONE)
+		code = check_reason(c, k, &line);
 	if (code == ERR_NONE) {
 		c->limit->level[s] = line;
 		c->limit->own[s] = true;

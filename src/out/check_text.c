@@ -15,6 +15,7 @@
 #define INDENT 9	/* behind the widest severity and label */
 #define LABEL_AT 2
 #define ITEM_INDENT 4
+#define SLOW_S 0.105	/* 10 Hz and its jitter: slower ones miss short events */
 
 static const char cautions[] =
 	"A screening aid, not a verdict: short events fall between samples, and a sensor can be "
@@ -148,6 +149,22 @@ static void put_verdict(const struct check_shown *shown, const struct out_style 
 	buf_release(&text);
 }
 
+/* What a slow channel cannot have seen. */
+static void put_slowness(const struct check_report *r, const struct out_style *style,
+			 struct buf *out)
+{
+	struct buf text = BUF_INIT;
+	char rate[NUM_TEXT], length[NUM_TEXT];
+
+	if (!(r->slowest_s > SLOW_S))
+		return;
+	buf_printf(&text, "Slow: some of it has only %s samples a second, and nothing shorter than "
+		   "%s s is excluded.", num_fixed(rate, 1.0 / r->slowest_s, 0),
+		   num_fixed(length, r->slowest_s, 2));
+	put_plain(out, buf_text(&text), style);
+	buf_release(&text);
+}
+
 /* All findings at a glance, a line each, before the details of the first fill the screen. */
 static void put_overview(const struct check_shown *shown, const struct out_style *style,
 			 struct buf *out)
@@ -177,7 +194,7 @@ static void put_overview(const struct check_shown *shown, const struct out_style
 		finding_title(f, &text);
 		sheet_text(s, buf_text(&text));
 		buf_clear(&text);
-		finding_worst(f, shown->units, style->ascii, &text);
+		finding_value_at(f, shown->units, style->ascii, &text);
 		sheet_text(s, buf_text(&text));
 		buf_release(&text);
 	}
@@ -258,8 +275,8 @@ static void put_pull(const struct check_shown *shown, struct buf *out)
 	buf_printf(out, "%s s", num_fixed(x, pull->to_s - pull->from_s, 2));
 }
 
-static void put_summary(const struct check_shown *shown, const struct out_style *style,
-			struct buf *out)
+static void put_title(const struct check_shown *shown, const struct out_style *style,
+		      struct buf *out)
 {
 	char *name = heading_name(shown->run);
 
@@ -267,11 +284,18 @@ static void put_summary(const struct check_shown *shown, const struct out_style 
 	buf_printf(out, "   %s   ", words[shown->report->worst]);
 	put_pull(shown, out);
 	buf_putc(out, '\n');
+	free(name);
+}
+
+static void put_summary(const struct check_shown *shown, const struct out_style *style,
+			struct buf *out)
+{
+	put_title(shown, style, out);
 	put_verdict(shown, style, out);
+	put_slowness(shown->report, style, out);
 	put_files(shown, style, out);
 	put_weakness(shown->run, style, out);
 	put_overview(shown, style, out);
-	free(name);
 }
 
 /* "8.35-9.20 s: "; the time of day as the log has it. */
@@ -361,4 +385,6 @@ void check_text(const struct check_shown *shown, const struct out_style *style,
 	put_not_run(shown->report, style, out);
 	buf_putc(out, '\n');
 	put_plain(out, cautions, style);
+	buf_putc(out, '\n');
+	put_title(shown, style, out);	/* again: what is above has scrolled away */
 }

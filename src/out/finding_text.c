@@ -149,11 +149,12 @@ void finding_where(const struct finding *f, struct buf *out)
 	if (isnan(f->from_rpm) || isnan(f->to_rpm))
 		put_span(out, f->from_s, f->to_s, 2, "s");
 	else
-		put_span(out, f->from_rpm, f->to_rpm, 0, "rpm");
+		put_span(out, fmin(f->from_rpm, f->to_rpm), fmax(f->from_rpm, f->to_rpm), 0,
+			 "rpm");
 }
 
-void finding_worst(const struct finding *f, enum unit_system system, bool ascii,
-		   struct buf *out)
+void finding_value_at(const struct finding *f, enum unit_system system, bool ascii,
+		      struct buf *out)
 {
 	const struct unit *unit = finding_unit(f, system);
 	char number[NUM_TEXT];
@@ -163,6 +164,12 @@ void finding_worst(const struct finding *f, enum unit_system system, bool ascii,
 		buf_printf(out, " at %s s", num_fixed(number, f->worst_s, 2));
 	else
 		buf_printf(out, " at %s rpm", num_fixed(number, f->worst_rpm, 0));
+}
+
+void finding_worst(const struct finding *f, enum unit_system system, bool ascii,
+		   struct buf *out)
+{
+	finding_value_at(f, system, ascii, out);
 	if (f->detail != NULL) {
 		buf_puts(out, " (");
 		put_words(out, f->detail, ascii);

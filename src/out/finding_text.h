@@ -37,6 +37,10 @@ void finding_title(const struct finding *f, struct buf *out);
 /* "5160-5290 rpm", "at 5240 rpm"; in log time where engine speed is not known. */
 void finding_where(const struct finding *f, struct buf *out);
 
+/* "5.8 deg at 5240 rpm" */
+void finding_value_at(const struct finding *f, enum unit_system system, bool ascii,
+		      struct buf *out);
+
 /* "5.8 deg at 5240 rpm"; "12.1 kPa at 5240 rpm (2.4 Hz)" where the check tells more. */
 void finding_worst(const struct finding *f, enum unit_system system, bool ascii,
 		   struct buf *out);

@@ -171,7 +171,7 @@ START_TEST(test_not_run)
 	ck_assert_int_eq(not_run(&d, CHECK_COOLANT_TEMP)->kind, NOT_RUN_OFF);
 	ck_assert_int_eq(not_run(&d, CHECK_KNOCK_ALL)->kind, NOT_RUN_LIMIT);
 	ck_assert_int_eq(not_run(&d, CHECK_OIL_TEMP)->kind, NOT_RUN_CHANNEL);
-	ck_assert_str_eq(not_run(&d, CHECK_OIL_TEMP)->why, "the pull has no oil temperature");
+	ck_assert_str_eq(not_run(&d, CHECK_OIL_TEMP)->why, "not logged: oil temperature");
 	ck_assert_int_eq(not_run(&d, CHECK_KNOCK_ODD)->kind, NOT_RUN_OTHER);
 	end(&d);
 }
