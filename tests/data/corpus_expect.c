@@ -197,7 +197,7 @@ static void compare_value(double actual, const char *text, const char *what, str
 
 static void compare_row(const struct datalog *log, const char *words, struct buf *wrong)
 {
-	char field[CORPUS_LINE];
+	char field[CORPUS_LINE] = "";
 	char what[CORPUS_LINE];
 	size_t row;
 	size_t i;
