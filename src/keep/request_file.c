@@ -158,6 +158,8 @@ enum err_code request_read(struct request *r, const char *path, struct err *e)
 	code = ini_read(&ini, path, e);
 	if (code == ERR_NONE)
 		code = fields_read(&ini, fields, sizeof fields / sizeof fields[0], &next, e);
+	if (code == ERR_NONE)
+		code = ini_not_empty(&ini, "request", e);
 	if (code == ERR_NONE) {
 		next.path = mem_strdup(path);
 		if (next.channels == NULL) {

@@ -68,10 +68,12 @@ END_TEST
 START_TEST(an_empty_file_changes_no_limit)
 {
 	struct limits l, built_in;
+	struct err e = ERR_INIT;
 
 	limits_init(&l);
 	limits_init(&built_in);
-	read_well(&l, "");
+	ck_assert_int_eq(read_text(&l, "", &e), ERR_FORMAT);
+	ck_assert_ptr_nonnull(strstr(e.text, "there is no limit in this file"));
 	ck_assert_mem_eq(l.of, built_in.of, sizeof l.of);
 	read_well(&l, "; nothing\n[knock]\n");
 	ck_assert_mem_eq(l.of, built_in.of, sizeof l.of);
