@@ -237,9 +237,10 @@ struct counts {
 
 static const char *read_cells(struct csv_straight *s, const char *p, struct counts *n)
 {
+	struct reading extra = { .text = NULL };	/* of a cell behind the last column */
+
 	*n = (struct counts){ 0 };
 	for (;; p++) {
-		struct reading extra;
 		struct reading *r = n->cells < s->dialect.columns ? &s->cells[n->cells] : &extra;
 
 		p = read_cell(s, p, r);

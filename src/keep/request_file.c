@@ -73,7 +73,8 @@ static enum err_code set_rpm(const struct field *f, void *into, const char *valu
 static enum err_code set_window(const struct field *f, void *into, const char *value,
 				struct err *why)
 {
-	double *window = (double *)((char *)into + f->offset);
+	void *member = (char *)into + f->offset;
+	double *window = member;
 
 	if (text_casecmp(value, "off") != 0)
 		return parse_window(window, f, value, why);
