@@ -151,7 +151,7 @@ static struct extent *extents(const struct view *v, const struct series *s,
 	const size_t n = (size_t)(v->plot_cols * v->glyphs->sub_cols);
 	struct extent *out = mem_array(n, sizeof *out);
 
-	envelope_fill(s, map, v->from, v->to, n, out);
+	envelope_fill(s, NULL, map, v->from, v->to, n, out);
 	return out;
 }
 
