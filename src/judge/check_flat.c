@@ -91,24 +91,6 @@ static double highest(const struct series *v)
 	return most;
 }
 
-/*
- * The smallest difference between neighbours: steps of a sensor that were rounded once more
- * by the log, in another unit, are not multiples of anything.
- */
-static double step_of(const struct series *v)
-{
-	double least = INFINITY;
-	size_t i;
-
-	for (i = 1; i < v->n; i++) {
-		const double d = fabs(v->v[i] - v->v[i - 1]);
-
-		if (d > STEP_FLOOR * fabs(v->v[i]))
-			least = fmin(least, d);
-	}
-	return isinf(least) ? 0.0 : least;
-}
-
 /* For a sensor that noise pushes against its end: the highest value. */
 static void set_pile(struct top *top, double *scratch)
 {
@@ -359,21 +341,28 @@ static void find_certain(struct flat *f, const struct series *v, const struct ch
 	}
 }
 
-/* The highest value of the whole log, and its steps, in the scaling's unit. */
-static enum err_code look_at_log(const struct scene *s, const struct channel *ch, double *most,
-				 double *step, struct err *e)
+/*
+ * The highest value of the whole log, and its step, the smallest difference between
+ * neighbours, in the scaling's unit.  Looked through for every pull, so without a copy.
+ */
+static void look_at_log(const struct channel *ch, double *most, double *step)
 {
-	const struct datalog *log = s->run->log;
-	const struct unit *unit = unit_find(scaling_of(ch->quantity->id)->unit, NULL);
-	struct series all;
-	const enum err_code code = series_load(&all, log, ch, 0, log->rows - 1, unit, e);
+	const struct unit *to = unit_find(scaling_of(ch->quantity->id)->unit, NULL);
+	double v, before = NAN, highest_yet = -INFINITY, least = INFINITY;
+	struct column_walk walk;
 
-	if (code == ERR_NONE) {
-		*most = highest(&all);
-		*step = fmax(step_of(&all), STEP_FLOOR * fabs(*most));
+	column_walk_init(&walk, ch->column);
+	while (column_walk_next(&walk, &v)) {
+		if (isnan(v))
+			continue;
+		highest_yet = v > highest_yet ? v : highest_yet;
+		if (fabs(v - before) < least && fabs(v - before) > STEP_FLOOR * fabs(v))
+			least = fabs(v - before);
+		before = v;
 	}
-	series_release(&all);
-	return code;
+	*most = unit_convert(highest_yet, ch->unit, to);
+	*step = fmax(isinf(least) ? 0.0 : unit_convert_delta(least, ch->unit, to),
+		     STEP_FLOOR * fabs(*most));
 }
 
 static enum err_code find_likely(struct flat *f, const struct scene *s, const struct channel *ch,
@@ -381,12 +370,11 @@ static enum err_code find_likely(struct flat *f, const struct scene *s, const st
 {
 	double *scratch = mem_array(v->n, sizeof *scratch);
 	struct top top = { .scene = s, .v = v };
-	double most = INFINITY;
-	enum err_code code = look_at_log(s, ch, &most, &top.step, e);
+	enum err_code code = ERR_NONE;
+	double most;
 	int k;
 
-	if (code != ERR_NONE)
-		goto out;
+	look_at_log(ch, &most, &top.step);
 	set_pile(&top, scratch);
 	if (top.noise >= PILE_STEPS * top.step && most <= top.level + 0.5 * top.step)
 		find_piles(f, &top);
@@ -395,7 +383,6 @@ static enum err_code find_likely(struct flat *f, const struct scene *s, const st
 		if (most <= top.level + 2 * top.band)
 			code = find_constant(f, &top, ch->quantity->id, e);
 	}
-out:
 	free(scratch);
 	return code;
 }
