@@ -170,6 +170,14 @@ static void drop_from(struct ini *ini, size_t line)
 	}
 }
 
+enum err_code ini_not_empty(const struct ini *ini, const char *what, struct err *e)
+{
+	if (ini->count > 0)
+		return ERR_NONE;
+	return err_set(e, ERR_FORMAT, "%s: there is no %s in this file: is it a broken copy? "
+		       "Mend it, or give the word none instead of a file.", ini->path, what);
+}
+
 void ini_release(struct ini *ini)
 {
 	while (ini->count > 0)

@@ -49,6 +49,12 @@ enum err_code ini_read_memory(struct ini *out, const char *bytes, size_t n,
 /* The same from a file; its sentences begin with "PATH: line N: ".  Also ERR_IO. */
 enum err_code ini_read(struct ini *out, const char *path, struct err *e);
 
+/*
+ * ERR_FORMAT for a file without any section, which is rather a broken copy than a wish.  `what` is
+ * what it should hold: "limit".
+ */
+enum err_code ini_not_empty(const struct ini *ini, const char *what, struct err *e);
+
 /* In any state after INI_INIT. */
 void ini_release(struct ini *ini);
 

@@ -128,6 +128,22 @@ size_t series_lower(const struct series *s, double t)
 	return low;
 }
 
+size_t series_upper(const struct series *s, double t)
+{
+	size_t low = 0;
+	size_t high = s->n;
+
+	while (low < high) {
+		const size_t middle = low + (high - low) / 2;
+
+		if (s->t[middle] <= t)
+			low = middle + 1;
+		else
+			high = middle;
+	}
+	return low;
+}
+
 double series_at(const struct series *s, double t)
 {
 	const size_t next = series_lower(s, t);

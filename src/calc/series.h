@@ -52,4 +52,7 @@ double series_at(const struct series *s, double t);
 /* The first sample at or after time t; n when there is none. */
 size_t series_lower(const struct series *s, double t);
 
+/* The first sample after time t; n when there is none. */
+size_t series_upper(const struct series *s, double t);
+
 #endif

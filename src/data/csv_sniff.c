@@ -123,11 +123,18 @@ static bool choose_separator(struct head *h, size_t bytes, bool comments, struct
 	const struct csv_options *options = h->options;
 	const size_t forced_line = options->header_line > 0 ? (size_t)options->header_line : 0;
 	const char forced[] = { options->separator, '\0' };
+	bool absent = false;
 	const char *at;
 
 	for (at = forced[0] != '\0' ? forced : separators; *at != '\0'; at++) {
 		struct choice c = { .sample = { .separator = *at, .comments = comments } };
 
+		/* Those that occur nowhere all make the same rows: one of them will do. */
+		if (memchr(h->text, *at, h->length) == NULL) {
+			if (absent)
+				continue;
+			absent = true;
+		}
 		if (!csv_sample_read(&c.sample, h->text, h->length, h->more, bytes,
 				     forced_line + SAMPLE_LINES)) {
 			csv_sample_release(&c.sample);

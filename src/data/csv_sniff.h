@@ -14,7 +14,7 @@
 
 /* Who splits the rows of data; what is read is the same. */
 enum csv_reader {
-	CSV_READER_AUTO,	/* libcsv the first rows and quotes, our own splitter the rest */
+	CSV_READER_AUTO,	/* libcsv the first rows and odd quotes, our own the rest */
 	CSV_READER_STRAIGHT,	/* our own splitter from the first row of data on */
 	CSV_READER_LIBCSV,	/* libcsv everything */
 };

@@ -3,6 +3,10 @@
  * Splitting lines of numbers.  A row whose cells are all short decimals is read in one
  * go; any other row is looked at cell by cell, and it counts at once if the rows
  * before it cannot change that.
+ *
+ * A pair of quotes around a whole cell, on one line and without a quote between them,
+ * is read here; a row of such cells ends with its line whatever follows.  All other
+ * quotes are for libcsv.
  */
 #include "data/csv_straight.h"
 
@@ -33,6 +37,7 @@ struct csv_straight {
 	struct reading *cells;		/* [columns] */
 	struct csv_piece *piece;
 	size_t line;			/* of the piece, from 0 */
+	bool stopped;			/* at a quote that only libcsv can read */
 };
 
 bool csv_straight_can(const struct csv_dialect *d)
@@ -127,10 +132,11 @@ static inline bool put_quickly(struct csv_lane *lane, size_t row, const struct c
 }
 
 /*
- * Reads a row of row_cells short decimals or empty cells; returns where its line end
- * is, NULL when it is any other row.
+ * Reads a row of row_cells short decimals or empty cells, all in quotes or none; returns
+ * where its line end is, NULL when it is any other row.  Inline, for the two loops are
+ * quick only with `quoted` known.
  */
-static const char *quick_row(struct csv_straight *s, const char *p)
+static inline const char *quick_cells(struct csv_straight *s, const char *p, const bool quoted)
 {
 	struct csv_batcher *b = &s->batcher;
 	const size_t count = s->dialect.row_cells;
@@ -142,8 +148,11 @@ static const char *quick_row(struct csv_straight *s, const char *p)
 
 	for (i = 0; i < count; i++) {
 		struct csv_plain n;
-		const char *from = p;
+		const char *from;
 
+		if (quoted && *p++ != '"')
+			return NULL;
+		from = p;
 		p = scan_plain(p, mark, &n);
 		if (n.count > 0) {
 			if (!put_quickly(&b->lanes[i], row, &n))
@@ -154,7 +163,7 @@ static const char *quick_row(struct csv_straight *s, const char *p)
 		} else {
 			return NULL;
 		}
-		if (i + 1 < count && *p++ != separator)
+		if ((quoted && *p++ != '"') || (i + 1 < count && *p++ != separator))
 			return NULL;
 	}
 	if (!is_line_end(*p) || numbers == 0)
@@ -164,36 +173,55 @@ static const char *quick_row(struct csv_straight *s, const char *p)
 	return p;
 }
 
+static const char *quick_row(struct csv_straight *s, const char *p)
+{
+	return *p == '"' ? quick_cells(s, p, true) : quick_cells(s, p, false);
+}
+
 static inline bool is_blank(char c, char separator)
 {
 	return (c == ' ' || c == '\t') && c != separator;
 }
 
-/* Reads one cell, without the blanks around it; returns behind it. */
-static const char *read_cell(const struct csv_straight *s, const char *p, struct reading *r)
+/*
+ * Finds the text of the cell at p, without the blanks or quotes around it; returns
+ * behind it, NULL for any quotes but a pair around the whole cell.
+ */
+static const char *find_cell(const struct csv_straight *s, const char *p, struct reading *r)
 {
 	const char separator = s->dialect.separator;
+	const bool quoted = *p == '"';
 	const char *end;
 
-	while (is_blank(*p, separator))
+	r->text = p += quoted;
+	while (*p != '"' && !is_line_end(*p) && (quoted || *p != separator))
 		p++;
-	r->text = p;
-	end = scan_plain(p, s->dialect.decimal, &r->plain);
-	r->is_plain = r->plain.count > 0 && r->plain.count <= LONG_DIGITS &&
-		      (*end == separator || is_line_end(*end));
-	if (r->is_plain) {
-		r->length = (size_t)(end - p);
-		r->kind = CSV_CELL_NUMBER;
-		return end;
-	}
-	while (*end != separator && !is_line_end(*end))
-		end++;
-	p = end;
-	while (p > r->text && is_blank(p[-1], separator))
+	end = p + quoted;
+	if ((*p == '"') != quoted || (quoted && *end != separator && !is_line_end(*end)))
+		return NULL;
+	while (!quoted && p > r->text && is_blank(p[-1], separator))
 		p--;
 	r->length = (size_t)(p - r->text);
-	r->kind = CSV_CELL_EMPTY;
-	if (r->length > 0)
+	return end;
+}
+
+/* Reads one cell; returns behind it, NULL when it is for libcsv. */
+static const char *read_cell(const struct csv_straight *s, const char *p, struct reading *r)
+{
+	const char *end;
+
+	while (is_blank(*p, s->dialect.separator))
+		p++;
+	end = find_cell(s, p, r);
+	if (end == NULL)
+		return NULL;
+	r->is_plain = scan_plain(r->text, s->dialect.decimal, &r->plain) == r->text + r->length &&
+		      r->plain.count > 0 && r->plain.count <= LONG_DIGITS;
+	if (r->is_plain)
+		r->kind = CSV_CELL_NUMBER;
+	else if (r->length == 0)
+		r->kind = CSV_CELL_EMPTY;
+	else
 		r->kind = csv_cell_settle(csv_cell_read(r->text, r->length, s->dialect.decimal,
 							&r->value), s->dialect.decimal_sure);
 	return end;
@@ -209,12 +237,15 @@ struct counts {
 
 static const char *read_cells(struct csv_straight *s, const char *p, struct counts *n)
 {
+	struct reading extra = { .text = NULL };	/* of a cell behind the last column */
+
 	*n = (struct counts){ 0 };
 	for (;; p++) {
-		struct reading extra;
 		struct reading *r = n->cells < s->dialect.columns ? &s->cells[n->cells] : &extra;
 
 		p = read_cell(s, p, r);
+		if (p == NULL)
+			return NULL;
 		if (r == &extra)
 			n->beyond += r->length > 0;
 		else if (r->kind == CSV_CELL_WORD)
@@ -335,14 +366,22 @@ static inline const char *behind_line(const char *p, const char *end)
 	return p + 1 < end && p[0] == '\r' && p[1] == '\n' ? p + 2 : p + 1;
 }
 
-/* Any row but a quick one; returns behind it, NULL when memory is out. */
+/*
+ * Any row but a quick one; returns behind it, NULL when memory is out.  From the first
+ * row on that is for libcsv, all is.
+ */
 static const char *careful_row(struct csv_straight *s, const char *line, const char *p,
 			       const char *end)
 {
 	struct counts n;
 	bool is_short;
 
-	p = behind_line(read_cells(s, p, &n), end);
+	p = read_cells(s, p, &n);
+	if (p == NULL) {
+		s->stopped = true;
+		return leave(s, CSV_ITEM_REST, line, end) ? end : NULL;
+	}
+	p = behind_line(p, end);
 	is_short = n.cells < s->dialect.row_cells && n.cells != s->header_cells;
 	if (counts_anyway(s, &n, is_short)) {
 		if (!put_row(s, &n, is_short))
@@ -377,7 +416,7 @@ static const char *split_line(struct csv_straight *s, const char *p, const char 
 /* A line that begins so is a row; most do. */
 static inline bool begins_row(char c, char separator)
 {
-	return (c >= '0' && c <= '9') || c == '-' || c == separator;
+	return (c >= '0' && c <= '9') || c == '-' || c == '"' || c == separator;
 }
 
 /* Whole lines up to `end`; false when memory is out. */
@@ -385,7 +424,7 @@ static bool split_lines(struct csv_straight *s, const char *p, const char *end)
 {
 	struct csv_batcher *b = &s->batcher;
 
-	while (p < end) {
+	while (p < end && !s->stopped) {
 		const bool is_row = begins_row(*p, s->dialect.separator);
 		const char *quick = is_row ? quick_row(s, p) : NULL;
 
@@ -398,7 +437,7 @@ static bool split_lines(struct csv_straight *s, const char *p, const char *end)
 				return false;
 		}
 		s->line++;
-		if (b->item.batch.rows == b->most) {
+		if (b->item.batch.rows == b->most && !s->stopped) {
 			if (!csv_batcher_end(b))
 				return false;
 			csv_batcher_begin(b, (size_t)(p - s->piece->text), s->line);
@@ -407,33 +446,19 @@ static bool split_lines(struct csv_straight *s, const char *p, const char *end)
 	return true;
 }
 
-/* Start of the line that holds the first quote, the end without one. */
-static const char *find_quoted_line(const struct csv_piece *p)
-{
-	const char *quote = memchr(p->text, '"', p->length);
-
-	if (quote == NULL)
-		return p->text + p->length;
-	while (quote > p->text && !is_line_end(quote[-1]))
-		quote--;
-	return quote;
-}
-
 bool csv_straight_split(struct csv_straight *s, const struct csv_state *state,
 			struct csv_piece *p)
 {
-	const char *end = p->text + p->length;
-	const char *quoted = find_quoted_line(p);
-
 	csv_piece_clear(p);
 	s->piece = p;
 	s->line = 0;
+	s->stopped = false;
 	s->dialect.decimal = p->decimal = state->decimal;
 	s->dialect.decimal_sure = p->decimal_sure = state->decimal_sure;
 	csv_batcher_begin_piece(&s->batcher, p, state);
 	csv_batcher_begin(&s->batcher, 0, 0);
-	if (!split_lines(s, p->text, quoted))
+	if (!split_lines(s, p->text, p->text + p->length))
 		return false;
 	p->lines = s->line;
-	return quoted < end ? leave(s, CSV_ITEM_REST, quoted, end) : csv_batcher_end(&s->batcher);
+	return s->stopped || csv_batcher_end(&s->batcher);
 }

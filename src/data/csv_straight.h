@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Our own splitter, for text without quotes: from bytes to columns without a stop at
- * cells.  It reads what libcsv would read.
+ * Our own splitter, for text without quotes but those around whole cells: from bytes to
+ * columns without a stop at cells.  It reads what libcsv would read.
  */
 #ifndef DATA_CSV_STRAIGHT_H
 #define DATA_CSV_STRAIGHT_H
@@ -22,7 +22,7 @@ bool csv_straight_can(const struct csv_dialect *d);
 struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *pool);
 void csv_straight_free(struct csv_straight *s);
 
-/* Splits a piece, up to the first line with a quote.  False when memory is out. */
+/* Splits a piece, up to the first row that is for libcsv.  False when memory is out. */
 bool csv_straight_split(struct csv_straight *s, const struct csv_state *state,
 			struct csv_piece *p);
 

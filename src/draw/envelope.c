@@ -25,20 +25,29 @@ static void take(struct extent *x, double v)
  * Between two samples a linear series lies between their values and a stepped
  * one is one of them, so samples and edges are all that can be extreme.
  */
-static struct extent over_times(const struct series *s, double from, double to)
+static struct extent over_times(const struct series *s, const struct pyramid *p, double from,
+				double to)
 {
+	const size_t first = series_lower(s, from);
 	struct extent x = nothing;
 	size_t i;
 
 	take(&x, series_at(s, from));
-	for (i = series_lower(s, from); i < s->n && s->t[i] <= to; i++)
-		take(&x, s->v[i]);
+	if (p != NULL) {
+		const struct extent between = pyramid_extent(p, first, series_upper(s, to));
+
+		take(&x, between.low);
+		take(&x, between.high);
+	} else {
+		for (i = first; i < s->n && s->t[i] <= to; i++)
+			take(&x, s->v[i]);
+	}
 	take(&x, series_at(s, to));
 	return x;
 }
 
-void envelope_fill(const struct series *s, const struct axis_map *map, double from, double to,
-		   size_t n, struct extent *out)
+void envelope_fill(const struct series *s, const struct pyramid *p, const struct axis_map *map,
+		   double from, double to, size_t n, struct extent *out)
 {
 	/* NaN for an empty map, whose times are NaN too, where a series has nothing. */
 	const double first = axis_map_from(map);
@@ -53,7 +62,7 @@ void envelope_fill(const struct series *s, const struct axis_map *map, double fr
 
 		out[i] = nothing;
 		if (range && left < right)	/* beside the coverage it is not */
-			out[i] = over_times(s, axis_map_to_time(map, left),
+			out[i] = over_times(s, p, axis_map_to_time(map, left),
 					    axis_map_to_time(map, right));
 	}
 }

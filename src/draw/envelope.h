@@ -7,6 +7,7 @@
 
 #include "calc/axis.h"
 #include "calc/series.h"
+#include "draw/pyramid.h"
 #include "draw/trace.h"
 
 /*
@@ -17,9 +18,10 @@
  * series has nothing, or from < to does not hold, NaN in both.  A stepped
  * series is held.
  *
- * Takes time for each sample in view once and for two searches a column.
+ * `p` is the pyramid over s->v, and the time then does not depend on how many samples
+ * there are but by the two searches a column; NULL: each sample in view is looked at.
  */
-void envelope_fill(const struct series *s, const struct axis_map *map, double from, double to,
-		   size_t n, struct extent *out);
+void envelope_fill(const struct series *s, const struct pyramid *p, const struct axis_map *map,
+		   double from, double to, size_t n, struct extent *out);
 
 #endif

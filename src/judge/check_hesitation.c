@@ -28,6 +28,10 @@
 #define NOISE_S 0.4		/* noise is told from straight lines over so long */
 #define MOST_NOISE 0.06		/* of the acceleration that a slope may be off by (1 sd) */
 
+#define SLIP_SEEN 3.0		/* per cent */
+#define SLIP_AHEAD_S 0.3
+#define GRIP_S 0.6		/* until the engine turns with the road again */
+
 #define WIDTHS 4
 
 static const double widths[WIDTHS] = { 0.2, 0.3, 0.4, 0.6 };	/* s */
@@ -245,6 +249,44 @@ static enum err_code find_dips(const struct series *rpm, double from_s, struct s
 	return code;
 }
 
+static bool is_slipping(const struct measures *slips, double t)
+{
+	size_t i, k;
+
+	for (k = 0; k < slips->count; k++) {
+		const struct series *v = &slips->list[k].value;
+
+		for (i = series_lower(v, t - GRIP_S); i < v->n && v->t[i] <= t + SLIP_AHEAD_S; i++)
+			if (v->v[i] > SLIP_SEEN)
+				return true;
+	}
+	return false;
+}
+
+/*
+ * Wheels that spin speed the engine up, and down again when they grip: that is slip and no
+ * dip.  A dip in it or just behind it cannot be told from it.
+ */
+static enum err_code leave_out_slip(struct series *v, const struct scene *s, struct err *e)
+{
+	const struct check *slip = check_get(CHECK_SLIP);
+	struct measures slips = { NULL, 0, 0, NULL };
+	enum err_code code = ERR_NONE;
+	size_t i, n = 0;
+
+	if (scene_need(slip, 0, s) != NULL)
+		code = slip->measure(slip, s, &slips, e);
+	for (i = 0; i < v->n && code == ERR_NONE; i++) {
+		if (is_slipping(&slips, v->t[i]))
+			continue;
+		v->t[n] = v->t[i];
+		v->v[n++] = v->v[i];
+	}
+	v->n = n;
+	measures_release(&slips);
+	return code;
+}
+
 enum err_code check_hesitation(const struct check *c, const struct scene *s,
 			       struct measures *out, struct err *e)
 {
@@ -259,6 +301,8 @@ enum err_code check_hesitation(const struct check *c, const struct scene *s,
 		goto out;
 	}
 	code = find_dips(&rpm, s->from_s + c->settle_s, &losses, e);
+	if (code == ERR_NONE)
+		code = leave_out_slip(&losses, s, e);
 	if (code != ERR_NONE)
 		goto out;
 	if (losses.n > 0)

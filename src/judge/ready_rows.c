@@ -355,8 +355,8 @@ enum err_code ready_clock(struct ready_case *c, struct err *e)
 	if (!has_clock(c) || c->log->section_count == 0) {
 		words.value = NAN;
 		words.advice = mem_strdup("Log the time, or give --rate HZ.");
-		ready_say(c, has_clock(c) ? READY_WEAK : READY_FAIL, words, "The log has no time: nothing can be said of how long "
-			  "anything took.");
+		ready_say(c, has_clock(c) ? READY_WEAK : READY_FAIL, words,
+			  "The log has no time: nothing can be said of how long anything took.");
 		return ERR_NONE;
 	}
 	words.asked = mem_strdup("a clock that runs on");

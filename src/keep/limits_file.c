@@ -400,6 +400,8 @@ enum err_code limits_read(struct limits *l, const char *path, struct err *e)
 	code = ini_read(&ini, path, e);
 	for (i = 0; i < ini.count && code == ERR_NONE; i++)
 		code = read_section(&next, &ini, &ini.sections[i], e);
+	if (code == ERR_NONE)
+		code = ini_not_empty(&ini, "limit", e);
 	if (code == ERR_NONE) {
 		next.path = mem_strdup(path);
 		limits_release(l);

@@ -72,7 +72,8 @@ static enum err_code set_rpm(const struct field *f, void *into, const char *valu
 static enum err_code set_window(const struct field *f, void *into, const char *value,
 				struct err *why)
 {
-	double *window = (double *)((char *)into + f->offset);
+	void *member = (char *)into + f->offset;
+	double *window = member;
 
 	if (text_casecmp(value, "off") != 0)
 		return parse_window(window, f, value, why);
@@ -157,6 +158,8 @@ enum err_code request_read(struct request *r, const char *path, struct err *e)
 	code = ini_read(&ini, path, e);
 	if (code == ERR_NONE)
 		code = fields_read(&ini, fields, sizeof fields / sizeof fields[0], &next, e);
+	if (code == ERR_NONE)
+		code = ini_not_empty(&ini, "request", e);
 	if (code == ERR_NONE) {
 		next.path = mem_strdup(path);
 		if (next.channels == NULL) {

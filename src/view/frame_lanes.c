@@ -146,12 +146,12 @@ static struct axis_map identity(const struct view *v, double knots[2])
 }
 
 static struct extent *extents(const struct view *v, const struct series *s,
-			      const struct axis_map *map)
+			      const struct pyramid *heights, const struct axis_map *map)
 {
 	const size_t n = (size_t)(v->plot_cols * v->glyphs->sub_cols);
 	struct extent *out = mem_array(n, sizeof *out);
 
-	envelope_fill(s, map, v->from, v->to, n, out);
+	envelope_fill(s, heights, map, v->from, v->to, n, out);
 	return out;
 }
 
@@ -175,14 +175,16 @@ static void draw_traces(struct view *v, struct canvas *c, struct rect r, struct 
 		const struct axis_map map = identity(v, knots);
 
 		draw_zero(v, c, r, lane->scale);
-		columns[0] = extents(v, &lane->difference, &map);
+		columns[0] = extents(v, &lane->difference, &lane->difference_heights, &map);
 		traces[n++] = (struct trace){ columns[0], STYLE_DELTA, false };
 	} else {
-		columns[0] = extents(v, &lane->a, overlay_map(&v->overlay, &v->overlay.a));
+		columns[0] = extents(v, &lane->a, &lane->a_heights,
+				     overlay_map(&v->overlay, &v->overlay.a));
 		/* dotted only beside a B to be told from */
 		traces[n++] = (struct trace){ columns[0], STYLE_A, view_has_b(v) };
 		if (view_has_b(v)) {
-			columns[1] = extents(v, &lane->b, overlay_map(&v->overlay, &v->overlay.b));
+			columns[1] = extents(v, &lane->b, &lane->b_heights,
+					     overlay_map(&v->overlay, &v->overlay.b));
 			traces[n++] = (struct trace){ columns[1], STYLE_B, false };
 		}
 	}
@@ -259,24 +261,23 @@ static void draw_values(struct view *v, struct canvas *c, struct rect r, struct 
 }
 
 /* The highest (sign 1) or lowest (-1) sample on screen; NaN for none. */
-static double extreme(struct view *v, const struct series *s, enum side side, double sign)
+static double extreme(struct view *v, const struct series *s, const struct pyramid *heights,
+		      enum side side, double sign)
 {
 	const struct axis_map *map = overlay_map(&v->overlay, view_run(v, side));
-	double top = NAN;
-	size_t first, i;
+	size_t first;
 	const size_t n = lane_samples(s, map, v->from, v->to, &first);
+	const struct extent x = pyramid_extent(heights, first, first + n);
 
-	for (i = first; i < first + n; i++)
-		top = fmax(top, sign * s->v[i]);	/* fmax passes over NaN */
-	return sign * top;
+	return sign > 0 ? x.high : x.low;
 }
 
 static void draw_extremes(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
 			  double sign)
 {
 	if (!lane->delta)
-		draw_three(v, c, r, lane, extreme(v, &lane->a, SIDE_A, sign),
-			   extreme(v, &lane->b, SIDE_B, sign));
+		draw_three(v, c, r, lane, extreme(v, &lane->a, &lane->a_heights, SIDE_A, sign),
+			   extreme(v, &lane->b, &lane->b_heights, SIDE_B, sign));
 }
 
 /* How A and B change from cursor 1 to cursor 2. */

@@ -19,6 +19,9 @@ void lane_release(struct lane *lane)
 	series_release(&lane->target[SIDE_A]);
 	series_release(&lane->target[SIDE_B]);
 	series_release(&lane->difference);
+	pyramid_release(&lane->a_heights);
+	pyramid_release(&lane->b_heights);
+	pyramid_release(&lane->difference_heights);
 	lane->loaded = lane->fitted = false;
 }
 
@@ -36,6 +39,7 @@ void lanes_moved(struct view *v)
 
 	for (i = 0; i < v->lane_count; i++) {
 		series_release(&v->lanes[i].difference);
+		pyramid_release(&v->lanes[i].difference_heights);
 		v->lanes[i].fitted = false;
 	}
 }
@@ -48,33 +52,35 @@ const struct quantity *lane_quantity(const struct view *v, const struct lane *la
 /* The series of a lane that are drawn, and how their times map to positions. */
 struct drawn {
 	const struct series *series;
+	const struct pyramid *heights;
 	const struct axis_map *map;	/* NULL: the series lies on the axis itself */
 };
 
 static int drawn_series(const struct view *v, const struct lane *lane, struct drawn out[SIDES])
 {
 	if (lane->delta) {
-		out[0] = (struct drawn){ &lane->difference, NULL };
+		out[0] = (struct drawn){ &lane->difference, &lane->difference_heights, NULL };
 		return 1;
 	}
-	out[0] = (struct drawn){ &lane->a, overlay_map(&v->overlay, &v->overlay.a) };
-	out[1] = (struct drawn){ &lane->b, overlay_map(&v->overlay, &v->overlay.b) };
+	out[0] = (struct drawn){ &lane->a, &lane->a_heights,
+				  overlay_map(&v->overlay, &v->overlay.a) };
+	out[1] = (struct drawn){ &lane->b, &lane->b_heights,
+				  overlay_map(&v->overlay, &v->overlay.b) };
 	return SIDES;
 }
 
 size_t lane_samples(const struct series *s, const struct axis_map *map, double from, double to,
 		    size_t *first)
 {
-	size_t n = 0;
+	size_t last;
 
 	if (map != NULL) {
 		from = axis_map_to_time(map, fmax(from, axis_map_from(map)));
 		to = axis_map_to_time(map, fmin(to, axis_map_to(map)));
 	}
 	*first = isnan(from) ? s->n : series_lower(s, from);
-	while (*first + n < s->n && s->t[*first + n] <= to)
-		n++;
-	return n;
+	last = series_upper(s, to);
+	return last > *first ? last - *first : 0;
 }
 
 /* Lowest and highest value over positions from .. to; NaN for none. */
@@ -83,16 +89,16 @@ static void reach(const struct view *v, const struct lane *lane, double from, do
 {
 	struct drawn d[SIDES];
 	const int drawn = drawn_series(v, lane, d);
-	size_t first, n, i;
+	struct extent x;
+	size_t first, n;
 	int k;
 
 	*low = *high = NAN;
 	for (k = 0; k < drawn; k++) {
 		n = lane_samples(d[k].series, d[k].map, from, to, &first);
-		for (i = first; i < first + n; i++) {
-			*low = fmin(*low, d[k].series->v[i]);	/* passes over NaN */
-			*high = fmax(*high, d[k].series->v[i]);
-		}
+		x = pyramid_extent(d[k].heights, first, first + n);
+		*low = fmin(*low, x.low);	/* passes over NaN */
+		*high = fmax(*high, x.high);
 	}
 }
 
@@ -144,6 +150,9 @@ static enum err_code make_difference(const struct view *v, struct lane *lane, st
 		code = profile_build(&p[1], &lane->b, overlay_map(o, &o->b), e);
 	if (code == ERR_NONE)
 		code = subtract(p, &lane->difference, e);
+	if (code == ERR_NONE)
+		code = pyramid_build(&lane->difference_heights, lane->difference.v,
+				     lane->difference.n, e);
 	profile_release(&p[0]);
 	profile_release(&p[1]);
 	return code;
@@ -321,6 +330,10 @@ static enum err_code load_series(struct view *v, struct lane *lane, struct err *
 	if (code == ERR_NONE && !lane->delta)
 		code = load_target(v, lane, SIDE_B, e);
 	number_words_alike(pair, &lane->b);
+	if (code == ERR_NONE)
+		code = pyramid_build(&lane->a_heights, lane->a.v, lane->a.n, e);
+	if (code == ERR_NONE)
+		code = pyramid_build(&lane->b_heights, lane->b.v, lane->b.n, e);
 	return code;
 }
 

@@ -52,6 +52,7 @@ out:
 static void swap_data(const struct view *v, struct lane *lane)
 {
 	const struct series a = lane->a;
+	const struct pyramid heights = lane->a_heights;
 	const struct series target = lane->target[SIDE_A];
 
 	if (lane_has_words(v, lane)) {	/* numbered after A */
@@ -60,6 +61,8 @@ static void swap_data(const struct view *v, struct lane *lane)
 	}
 	lane->a = lane->b;
 	lane->b = a;
+	lane->a_heights = lane->b_heights;
+	lane->b_heights = heights;
 	lane->target[SIDE_A] = lane->target[SIDE_B];
 	lane->target[SIDE_B] = target;
 }

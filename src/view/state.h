@@ -16,6 +16,7 @@
 #include "calc/overlay.h"
 #include "calc/pairing.h"
 #include "draw/glyph.h"
+#include "draw/pyramid.h"
 #include "draw/theme.h"
 #include "draw/trace.h"
 #include "judge/check.h"
@@ -49,6 +50,9 @@ struct lane {
 	struct series b;
 	struct series target[SIDES];	/* what it is asked to be, where that is logged */
 	struct series difference;	/* of a delta lane, over axis positions */
+	struct pyramid a_heights;	/* over the values of a, b and difference */
+	struct pyramid b_heights;
+	struct pyramid difference_heights;
 	struct scale scale;
 	bool scaled;		/* by hand: kept over new data */
 	bool loaded;

@@ -47,6 +47,7 @@ struct wild {
 	unsigned odds;		/* one row in so many is none of the usual ones */
 	unsigned stray;		/* one cell in so many is any word; 0: none */
 	unsigned quoted;	/* one cell in so many is quoted; 0: none */
+	bool odd_quotes;	/* some hold line ends or quotes */
 	size_t late;		/* from this row on the last column has fractions; 0: never */
 };
 
@@ -189,7 +190,7 @@ static void add_cell(struct wild *w, const struct buf *cell)
 	}
 	buf_putc(w->out, '"');
 	buf_add(w->out, buf_text(cell), cell->len);
-	if (one_in(w, 4))
+	if (w->odd_quotes && one_in(w, 4))
 		buf_puts(w->out, one_in(w, 2) ? "\n\"\"" : "\"\"");
 	buf_putc(w->out, '"');
 }
@@ -279,7 +280,8 @@ static void choose(struct wild *w)
 	w->columns = 2 + draw(w) % (COLUMNS - 1);
 	w->odds = one_in(w, 3) ? 0 : 4 + draw(w) % 60;
 	w->stray = one_in(w, 2) ? 0 : 8 + draw(w) % 200;
-	w->quoted = one_in(w, 2) ? 0 : 1 + draw(w) % 400;
+	w->quoted = one_in(w, 2) ? 0 : 1 + (one_in(w, 2) ? 0 : draw(w) % 400);
+	w->odd_quotes = one_in(w, 2);
 	for (i = 0; i < w->columns; i++) {
 		w->decimals[i] = (int)(draw(w) % 4);
 		w->kinds[i] = (enum kind)(one_in(w, 2) ? (uint32_t)DECIMAL : draw(w) % KINDS);

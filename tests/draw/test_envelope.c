@@ -99,6 +99,30 @@ static void random_series(struct series *s, uint64_t *seed, bool stepped)
 	ck_assert_int_eq(series_from(s, t, v, SAMPLES, stepped, NULL), ERR_NONE);
 }
 
+static bool same(struct extent a, struct extent b)
+{
+	return (isnan(a.low) && isnan(b.low) && isnan(a.high) && isnan(b.high)) ||
+	       (a.low == b.low && a.high == b.high);
+}
+
+/* With a pyramid and without: both must give the same. */
+static void fill(const struct series *s, const struct axis_map *map, double from, double to,
+		 size_t n, struct extent *out)
+{
+	struct extent *other = malloc((n + 1) * sizeof *other);
+	struct pyramid p;
+	size_t i;
+
+	envelope_fill(s, NULL, map, from, to, n, out);
+	ck_assert_int_eq(pyramid_build(&p, s->v, s->n, NULL), ERR_NONE);
+	envelope_fill(s, &p, map, from, to, n, other);
+	for (i = 0; i < n; i++)
+		ck_assert_msg(same(out[i], other[i]), "column %zu: %g..%g and %g..%g", i,
+			      out[i].low, out[i].high, other[i].low, other[i].high);
+	pyramid_release(&p);
+	free(other);
+}
+
 /* Knots at uneven distances over more or less than the time of the series. */
 static void random_map(struct axis_map *m, uint64_t *seed)
 {
@@ -132,7 +156,7 @@ START_TEST(test_against_scan)
 	random_map(&m, &seed);
 	from = rnd_range(&seed, 1000.0, 5000.0);
 	to = from + rnd_range(&seed, 1.0, 6000.0);
-	envelope_fill(&s, &m, from, to, n, got);
+	fill(&s, &m, from, to, n, got);
 	for (i = 0; i < n; i++) {
 		const double left = from + (to - from) / (double)n * (double)i;
 		const double right = from + (to - from) / (double)n * (double)(i + 1);
@@ -157,7 +181,7 @@ START_TEST(test_holds_everything)
 
 	random_series(&s, &seed, _i % 2 == 1);
 	random_map(&m, &seed);
-	envelope_fill(&s, &m, 1900.0, 7000.0, 50, got);
+	fill(&s, &m, 1900.0, 7000.0, 50, got);
 	for (k = 0; k < 5000; k++) {
 		const double position = 1900.0 + (k + 0.5) * 5100.0 / 5000.0;
 		const double v = series_at(&s, axis_map_to_time(&m, position));
@@ -185,7 +209,7 @@ START_TEST(test_one_column)
 
 	random_series(&s, &seed, false);
 	axis_map_time(&m, 0.0, 1000.0, 10.0);
-	envelope_fill(&s, &m, -100.0, 2000.0, 1, &got);
+	fill(&s, &m, -100.0, 2000.0, 1, &got);
 	for (i = 0; i < s.n; i++) {
 		low = fmin(low, s.v[i]);
 		high = fmax(high, s.v[i]);
@@ -215,7 +239,7 @@ START_TEST(test_by_hand)
 	axis_map_time(&m, 0.0, 21.0, 0.0);
 	for (stepped = 0; stepped < 2; stepped++) {
 		ck_assert_int_eq(series_from(&s, t, v, 6, stepped, NULL), ERR_NONE);
-		envelope_fill(&s, &m, 0.0, 4.0, 8, got);
+		fill(&s, &m, 0.0, 4.0, 8, got);
 		for (i = 0; i < 8; i++) {
 			assert_same(got[i].low, stepped ? held[i][0] : linear[i][0]);
 			assert_same(got[i].high, stepped ? held[i][1] : linear[i][1]);
@@ -238,12 +262,12 @@ START_TEST(test_edges)
 
 	ck_assert_int_eq(series_from(&s, t, v, 5, false, NULL), ERR_NONE);
 	axis_map_time(&m, 0.1, 7.3, 0.0);
-	envelope_fill(&s, &m, 0.5, 2.0, 3, got);
+	fill(&s, &m, 0.5, 2.0, 3, got);
 	assert_same(got[0].high, 9.0);
 	assert_same(got[1].low, 1.0);
 	assert_same(got[1].high, 9.0);
 	for (n = 1; n <= 100; n++) {
-		envelope_fill(&s, &m, 0.1, 7.3, n, got);
+		fill(&s, &m, 0.1, 7.3, n, got);
 		ck_assert_double_eq(got[n - 1].high, 50.0);
 	}
 	axis_map_release(&m);
@@ -263,7 +287,7 @@ START_TEST(test_coverage)
 
 	ck_assert_int_eq(series_from(&s, t, v, 5, false, NULL), ERR_NONE);
 	axis_map_time(&m, 1.25, 3.0, 0.0);
-	envelope_fill(&s, &m, 0.0, 5.0, 10, got);
+	fill(&s, &m, 0.0, 5.0, 10, got);
 	for (i = 0; i < 10; i++)
 		ck_assert(isnan(got[i].low) == (i < 2 || i > 5));
 	assert_same(got[2].low, 1.25);
@@ -289,16 +313,16 @@ START_TEST(test_nothing)
 
 	ck_assert_int_eq(series_from(&s, t, v, 2, false, NULL), ERR_NONE);
 	axis_map_time(&m, 0.0, 1.0, 0.0);
-	envelope_fill(&s, &empty, 0.0, 1.0, 4, got);
+	fill(&s, &empty, 0.0, 1.0, 4, got);
 	ck_assert(isnan(got[0].low) && isnan(got[3].high));
-	envelope_fill(&none, &m, 0.0, 1.0, 4, got);
+	fill(&none, &m, 0.0, 1.0, 4, got);
 	ck_assert(isnan(got[0].low) && isnan(got[3].high));
 	for (i = 0; i < sizeof ranges / sizeof ranges[0]; i++) {
 		got[0] = got[3] = (struct extent){ 1, 1 };
-		envelope_fill(&s, &m, ranges[i][0], ranges[i][1], 4, got);
+		fill(&s, &m, ranges[i][0], ranges[i][1], 4, got);
 		ck_assert(isnan(got[0].low) && isnan(got[3].high));
 	}
-	envelope_fill(&s, &m, 0.0, 1.0, 0, NULL);
+	fill(&s, &m, 0.0, 1.0, 0, NULL);
 	axis_map_release(&m);
 	series_release(&s);
 }

@@ -152,6 +152,41 @@ static double rpm_slow_rough(double t)
 	return rough(2000 + 30 * t);
 }
 
+/* Wheels spin from 4 to 5 s, the engine 10 % ahead of the road, and grip within 0.1 s. */
+static double rpm_spins(double t)
+{
+	const double ahead = t < 4 || t > 5.1 ? 0 : t < 4.3 ? (t - 4) / 0.3 : t < 5 ? 1 :
+			     (5.1 - t) / 0.1;
+
+	return bench_rpm(t) * (1 + 0.1 * ahead);
+}
+
+static double road_goes_on(double t)
+{
+	return bench_rpm(t) / 50;
+}
+
+/* Engine speed that falls when the wheels grip is no dip; without road speed it is one. */
+START_TEST(grip_is_no_dip)
+{
+	struct bench_pull b;
+	int with;
+
+	for (with = 0; with < 2; with++) {
+		bench_begin(&b, 50, 1, 10, 1);
+		set_rpm(&b, rpm_spins);
+		if (with)
+			bench_add(&b, "speed", Q_SPEED, "km/h", road_goes_on);
+		bench_measure(&b, CHECK_HESITATION);
+		if (with)
+			ck_assert_double_lt(bench_highest(&b, 0), 20);
+		else
+			ck_assert_double_gt(bench_highest(&b, 0), 100);
+		bench_end(&b);
+	}
+}
+END_TEST
+
 START_TEST(dips_that_cannot_be_seen)
 {
 	struct bench_pull b;
@@ -424,6 +459,7 @@ Suite *check_drive_suite(void)
 	tcase_add_test(c, a_lift_between_polled_samples_is_no_closing);
 	tcase_add_test(c, dips_of_acceleration);
 	tcase_add_test(c, acceleration_that_bends_does_not_dip);
+	tcase_add_test(c, grip_is_no_dip);
 	tcase_add_test(c, dips_that_cannot_be_seen);
 	tcase_add_test(c, misfires_since_the_start);
 	suite_add_tcase(s, c);

@@ -132,7 +132,7 @@ static const struct {
 	{ "--fault dropout", "gaps", READY_WEAK },
 	{ "--clock-back 12", "to_rpm clock", READY_WEAK },
 	{ "--time-decimals 0", "clock", READY_WEAK },
-	{ "--time none", "clock", READY_WEAK },
+	{ "--time none", "clock", READY_FAIL },
 	{ "--car large --map-max 220", "saturated", READY_WEAK },
 	{ "--fault lambda_stuck --noise 0", "stuck", READY_WEAK },
 	{ "--fault speed_lost", "stuck", READY_WEAK },

@@ -68,10 +68,12 @@ END_TEST
 START_TEST(an_empty_file_changes_no_limit)
 {
 	struct limits l, built_in;
+	struct err e = ERR_INIT;
 
 	limits_init(&l);
 	limits_init(&built_in);
-	read_well(&l, "");
+	ck_assert_int_eq(read_text(&l, "", &e), ERR_FORMAT);
+	ck_assert_ptr_nonnull(strstr(e.text, "there is no limit in this file"));
 	ck_assert_mem_eq(l.of, built_in.of, sizeof l.of);
 	read_well(&l, "; nothing\n[knock]\n");
 	ck_assert_mem_eq(l.of, built_in.of, sizeof l.of);
@@ -166,6 +168,10 @@ static const struct ini_mistake mistakes[] = {
 	{ "[knock]\nstop = 6,5\n", 2, "each is RPM:NUMBER" },
 	{ "[knock]\nstop = 3000:6, 2000:5\n", 2, "rising rpm" },
 	{ "[knock]\nstop = -5\n", 2, "has no sign" },
+	{ "[lean]\nnote = off\ncaution = 12.5\nstop = 13.2\n", 3, "12.5 lambda is out of reason" },
+	{ "[exhaust_temp]\ncaution = 1650\nstop = 1700\n", 2, "unit = ..." },
+	{ "[oil_pressure]\ncaution = 2.5\nstop = 1.5\n", 2, "out of reason" },
+	{ "[knock]\nstop = 1e9\n", 2, "out of reason" },
 	{ "[knock]\nstop = 1e999\n", 2, "too large" },
 	{ "[intake_rise]\ncaution = -5\n", 2, "has no sign" },
 	{ "[knock]\nstop = -1:5, 2000:5\n", 2, "from 0 to 30000 rpm" },

@@ -120,7 +120,7 @@ START_TEST(the_rest_stays_usual)
 	struct request r;
 
 	request_init(&r);
-	read_well(&r, "");
+	read_well(&r, "[request]\n");
 	check_channels(&r, USUAL);
 	check_usual_windows(&r);
 	read_well(&r, "[request]\nrpm = 1800:\n");
