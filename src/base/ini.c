@@ -174,8 +174,8 @@ enum err_code ini_not_empty(const struct ini *ini, const char *what, struct err 
 {
 	if (ini->count > 0)
 		return ERR_NONE;
-	return err_set(e, ERR_FORMAT, "%s: there is no %s in this file: is it a broken copy? "
-		       "Mend it, or give the word none instead of a file.", ini->path, what);
+	return ini_error(ini, 1, e, "there is no %s in this file: is it a broken copy? Mend it, or "
+			 "give the word none instead of a file.", what);
 }
 
 void ini_release(struct ini *ini)
