@@ -136,8 +136,10 @@ static enum err_code add_pair(struct measures *out, const struct channel *ch, st
 	return ERR_NONE;
 }
 
-static enum err_code one_over(const struct check *c, const struct scene *s,
-			      const struct channel *ch, struct measures *out, struct err *e)
+/* sign x (channel - reference), in the check's unit. */
+static enum err_code add_miss(const struct check *c, const struct scene *s,
+			      const struct channel *ch, double sign, struct measures *out,
+			      struct err *e)
 {
 	struct series v, reference;
 	const enum err_code code = load_pair(c, s, ch, false, &v, &reference, e);
@@ -146,8 +148,14 @@ static enum err_code one_over(const struct check *c, const struct scene *s,
 	if (code != ERR_NONE)
 		return code;
 	for (i = 0; i < v.n; i++)
-		v.v[i] -= series_at(&reference, v.t[i]);
-	return add_pair(out, ch, &v, &reference, RELATION_ABOVE);
+		v.v[i] = sign * (v.v[i] - series_at(&reference, v.t[i]));
+	return add_pair(out, ch, &v, &reference, sign > 0 ? RELATION_ABOVE : RELATION_BELOW);
+}
+
+static enum err_code one_over(const struct check *c, const struct scene *s,
+			      const struct channel *ch, struct measures *out, struct err *e)
+{
+	return add_miss(c, s, ch, 1.0, out, e);
 }
 
 enum err_code measure_over(const struct check *c, const struct scene *s, struct measures *out,
@@ -159,15 +167,7 @@ enum err_code measure_over(const struct check *c, const struct scene *s, struct 
 static enum err_code one_under(const struct check *c, const struct scene *s,
 			       const struct channel *ch, struct measures *out, struct err *e)
 {
-	struct series v, reference;
-	const enum err_code code = load_pair(c, s, ch, false, &v, &reference, e);
-	size_t i;
-
-	if (code != ERR_NONE)
-		return code;
-	for (i = 0; i < v.n; i++)
-		v.v[i] = series_at(&reference, v.t[i]) - v.v[i];
-	return add_pair(out, ch, &v, &reference, RELATION_BELOW);
+	return add_miss(c, s, ch, -1.0, out, e);
 }
 
 enum err_code measure_under(const struct check *c, const struct scene *s, struct measures *out,
