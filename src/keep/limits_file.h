@@ -13,6 +13,7 @@
  *     for_s = 0.1
  *     check = off                    the check is not wanted
  *
+ * A limit so lax that it would never find anything, mostly one in another unit, is an error.
  * What is not named keeps its built-in value.  A unit is any of the check's dimension; an
  * air-fuel ratio (":1") is divided by 14.7, a gauge's petrol scale, as calc/derive.h does.
  * Values are sizes: without a sign but for temperatures.  A severer level must not be
