@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/search.h"
 #include "data/column.h"
 
 static int compare_doubles(const void *a, const void *b)
@@ -114,34 +115,12 @@ void series_release(struct series *s)
 
 size_t series_lower(const struct series *s, double t)
 {
-	size_t low = 0;
-	size_t high = s->n;
-
-	while (low < high) {
-		const size_t middle = low + (high - low) / 2;
-
-		if (s->t[middle] < t)
-			low = middle + 1;
-		else
-			high = middle;
-	}
-	return low;
+	return search_lower(s->t, s->n, t);
 }
 
 size_t series_upper(const struct series *s, double t)
 {
-	size_t low = 0;
-	size_t high = s->n;
-
-	while (low < high) {
-		const size_t middle = low + (high - low) / 2;
-
-		if (s->t[middle] <= t)
-			low = middle + 1;
-		else
-			high = middle;
-	}
-	return low;
+	return search_upper(s->t, s->n, t);
 }
 
 double series_at(const struct series *s, double t)

@@ -11,6 +11,7 @@
 #include "base/buf.h"
 #include "base/mem.h"
 #include "base/num.h"
+#include "base/search.h"
 #include "base/text.h"
 
 #define NEAR_MATCHES 8		/* names that an error message lists at most */
@@ -290,19 +291,9 @@ void datalog_time_text(const struct datalog *log, double t, int decimals, struct
 
 size_t datalog_row_at(const struct datalog *log, double t)
 {
-	size_t low = 0;
-	size_t high = log->rows;
+	const size_t later = search_upper(log->time, log->rows, t);
 
-	/* All rows before low are at most t, all from high on are later. */
-	while (low < high) {
-		const size_t middle = low + (high - low) / 2;
-
-		if (log->time[middle] <= t)
-			low = middle + 1;
-		else
-			high = middle;
-	}
-	return low == 0 ? log->rows : low - 1;
+	return later == 0 ? log->rows : later - 1;
 }
 
 size_t datalog_section(const struct datalog *log, size_t row)

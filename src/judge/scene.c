@@ -2,6 +2,7 @@
 /* One pull as the checks see it. */
 #include <math.h>
 
+#include "base/search.h"
 #include "judge/measure.h"
 
 #define AROUND_S 10.0		/* engine speed is kept so far around the pull */
@@ -90,23 +91,6 @@ const struct channel *scene_partner(const struct check *c, size_t need, const st
 	return scene_need(c, need, s);
 }
 
-/* The first row at or after t; log->rows for none. */
-static size_t row_after(const struct datalog *log, double t)
-{
-	size_t low = 0;
-	size_t high = log->rows;
-
-	while (low < high) {
-		const size_t mid = low + (high - low) / 2;
-
-		if (log->time[mid] < t)
-			low = mid + 1;
-		else
-			high = mid;
-	}
-	return low;
-}
-
 /* The rows of the section that holds the pull. */
 static void section_rows(const struct run *run, size_t *first, size_t *last)
 {
@@ -132,7 +116,7 @@ enum err_code scene_load_span(const struct scene *s, const struct channel *ch, c
 			      double from_s, double to_s, struct series *out, struct err *e)
 {
 	size_t first, last;
-	size_t low = row_after(s->run->log, from_s);
+	size_t low = search_lower(s->run->log->time, s->run->log->rows, from_s);
 	size_t high = datalog_row_at(s->run->log, to_s);
 
 	section_rows(s->run, &first, &last);
