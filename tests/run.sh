@@ -4,6 +4,8 @@
 #
 #   run.sh SOURCE_DIRECTORY BUILD_DIRECTORY
 #
+# CHECK_JOBS=N in the environment shares the Check suites among N processes.
+#
 # A test that lacks something of the machine (numpy, GNU units, mandoc) ends with
 # 77 and is named as skipped.
 set -u
@@ -35,8 +37,28 @@ run csv-second-reader "$python" "$src/tests/data/second_reader.py" "$build/csv_d
 	"$src/tests/data/corpus"
 run numpy-spans "$python" "$src/tests/outside/numpy_spans.py" "$build/twinpull" "$build/sim"
 
+parts() { # every part of the suites at the same time; fails if one does
+	jobs=$1
+	part=1
+	children=
+	while [ "$part" -le "$jobs" ]; do
+		CHECK_PART=$part/$jobs "$build/check_all" &
+		children="$children $!"
+		part=$((part + 1))
+	done
+	status=0
+	for child in $children; do
+		wait "$child" || status=1
+	done
+	return $status
+}
+
 if [ -x "$build/check_all" ]; then
-	run check "$build/check_all"
+	if [ "${CHECK_JOBS:-1}" -gt 1 ]; then
+		run check parts "$CHECK_JOBS"
+	else
+		run check "$build/check_all"
+	fi
 else
 	echo 'check or libvterm is missing: the unit tests were not built' >&2
 	failed="$failed check"
