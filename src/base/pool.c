@@ -22,6 +22,7 @@ struct pool {
 	size_t count;
 	size_t room;
 	size_t total;		/* bytes in them */
+	unsigned holders;
 };
 
 struct pool *pool_new(void)
@@ -29,14 +30,29 @@ struct pool *pool_new(void)
 	struct pool *p = mem_alloc(sizeof(*p));
 
 	pthread_mutex_init(&p->lock, NULL);
+	p->holders = 1;
+	return p;
+}
+
+struct pool *pool_hold(struct pool *p)
+{
+	pthread_mutex_lock(&p->lock);
+	p->holders++;
+	pthread_mutex_unlock(&p->lock);
 	return p;
 }
 
 void pool_free(struct pool *p)
 {
+	unsigned left;
 	size_t i;
 
 	if (p == NULL)
+		return;
+	pthread_mutex_lock(&p->lock);
+	left = --p->holders;
+	pthread_mutex_unlock(&p->lock);
+	if (left > 0)
 		return;
 	for (i = 0; i < p->count; i++)
 		free(p->pieces[i]);

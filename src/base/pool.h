@@ -19,6 +19,11 @@ struct pool_share {
 };
 
 struct pool *pool_new(void);
+
+/* Another holder of the same pool; returns it. */
+struct pool *pool_hold(struct pool *p);
+
+/* Lets go of the pool; the last holder's call gives all of it back.  NULL is fine. */
 void pool_free(struct pool *p);
 
 /*

@@ -62,6 +62,49 @@ void column_free(struct column *c)
 	free(c);
 }
 
+static bool copy_block(struct block *b)
+{
+	const size_t size = (size_t)b->packed.count * b->packed.width;
+	void *data;
+
+	if (!b->owned || size == 0) {
+		b->owned = false;
+		return true;
+	}
+	data = mem_try_array(size, 1);
+	if (data == NULL)
+		return false;
+	memcpy(data, b->packed.data, size);
+	b->packed.data = data;
+	return true;
+}
+
+struct column *column_copy(const struct column *c)
+{
+	struct column *copy = column_new();
+	size_t i;
+
+	copy->decimals = c->decimals;
+	if (!mem_try_grow(&copy->blocks, &copy->block_room, c->block_count, sizeof(*copy->blocks)) ||
+	    !mem_try_grow(&copy->tail, &copy->tail_room, c->tail_count, sizeof(*copy->tail)))
+		goto failed;
+	for (i = 0; i < c->block_count; i++) {
+		copy->blocks[i] = c->blocks[i];
+		if (!copy_block(&copy->blocks[i]))
+			goto failed;
+		copy->block_count++;
+	}
+	if (c->tail_count > 0)
+		memcpy(copy->tail, c->tail, c->tail_count * sizeof(*c->tail));
+	copy->tail_count = c->tail_count;
+	copy->rows = c->rows;
+	copy->samples = c->samples;
+	return copy;
+failed:
+	column_free(copy);
+	return NULL;
+}
+
 static bool add_block(struct column *c, const struct packed *packed, bool owned)
 {
 	const size_t first = c->rows - c->tail_count;

@@ -26,6 +26,12 @@ struct column;
 struct column *column_new(void);
 void column_free(struct column *c);
 
+/*
+ * The same rows again, words left out; blocks in a pool are shared with c, and the pool
+ * is to be held.  NULL when memory is out.
+ */
+struct column *column_copy(const struct column *c);
+
 /* Appends one row.  NaN is missing.  False when memory is out. */
 bool column_push(struct column *c, double v);
 

@@ -16,6 +16,17 @@ void csv_column_init(struct csv_column *c)
 	*c = (struct csv_column){ .column = column_new() };
 }
 
+bool csv_column_copy(struct csv_column *to, const struct csv_column *from)
+{
+	*to = *from;
+	to->words = to->suffixes = (struct csv_words){ 0 };
+	to->odd = (struct csv_odd){ 0 };
+	to->column = column_copy(from->column);
+	return to->column != NULL && csv_odd_copy(&to->odd, &from->odd) &&
+	       csv_words_copy(&to->words, &from->words) &&
+	       csv_words_copy(&to->suffixes, &from->suffixes);
+}
+
 void csv_column_release(struct csv_column *c)
 {
 	column_free(c->column);

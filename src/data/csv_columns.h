@@ -61,6 +61,9 @@ struct csv_column {
 /* Zeroed is new, but for the column. */
 void csv_column_init(struct csv_column *c);
 
+/* False when memory is out; *to is to be released either way.  See column_copy(). */
+bool csv_column_copy(struct csv_column *to, const struct csv_column *from);
+
 /* Frees what it holds; what is said of its clock stays. */
 void csv_column_release(struct csv_column *c);
 

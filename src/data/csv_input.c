@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <poll.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -14,6 +15,7 @@
 #include "data/csv_gzip.h"
 
 #define BLOCK ((size_t)256 << 10)
+#define SEEN 64			/* bytes by which a file that was written over is known */
 
 struct csv_input {
 	char *name;
@@ -23,6 +25,10 @@ struct csv_input {
 	size_t size;		/* of the file or of the bytes */
 	off_t at;
 	struct csv_gzip *gzip;	/* NULL: not compressed */
+	bool grows;
+	bool is_stream;		/* more of the bytes in memory may come from standard input */
+	char seen[SEEN];	/* the last bytes read of a file that grows */
+	size_t seen_count;
 };
 
 const char *csv_input_name(const struct csv_input *in)
@@ -33,6 +39,32 @@ const char *csv_input_name(const struct csv_input *in)
 size_t csv_input_size(const struct csv_input *in)
 {
 	return in->gzip == NULL ? in->size : 0;
+}
+
+size_t csv_input_at(const struct csv_input *in)
+{
+	return (size_t)in->at;
+}
+
+size_t csv_input_stored(const struct csv_input *in)
+{
+	return in->size;
+}
+
+int csv_input_fd(const struct csv_input *in)
+{
+	return in->is_stream ? STDIN_FILENO : -1;
+}
+
+/* Keeps the last bytes of those n, which were read to the end of what was kept before. */
+static void keep_seen(struct csv_input *in, const char *bytes, size_t n)
+{
+	const size_t old = n >= SEEN ? 0 : in->seen_count < SEEN - n ? in->seen_count : SEEN - n;
+
+	memmove(in->seen, in->seen + in->seen_count - old, old);
+	n = n < SEEN ? n : SEEN;
+	memcpy(in->seen + old, bytes - n, n);
+	in->seen_count = old + n;
 }
 
 /* The bytes as they are stored; a csv_gzip_source. */
@@ -62,6 +94,8 @@ static enum err_code read_stored(void *data, char *to, size_t want, size_t *got,
 		*got += (size_t)n;
 		in->at += n;
 	}
+	if (in->grows && *got > 0)
+		keep_seen(in, to + *got, *got);
 	return ERR_NONE;
 }
 
@@ -76,6 +110,7 @@ enum err_code csv_input_read(struct csv_input *in, char *to, size_t want, size_t
 enum err_code csv_input_rewind(struct csv_input *in, struct err *e)
 {
 	in->at = 0;
+	in->seen_count = 0;
 	return in->gzip != NULL ? csv_gzip_restart(in->gzip, e) : ERR_NONE;
 }
 
@@ -87,8 +122,12 @@ static enum err_code begin(struct csv_input *in, struct err *e)
 	enum err_code code = read_stored(in, first, sizeof(first), &got, e);
 
 	in->at = 0;
+	in->seen_count = 0;
 	if (code != ERR_NONE || !csv_gzip_is(first, got))
 		return code;
+	if (in->grows)
+		return err_set(e, ERR_USAGE, "%s: a compressed log cannot be followed while it is "
+			       "written; open it when it is complete", in->name);
 	in->gzip = csv_gzip_new(in->name, read_stored, in);
 	return in->gzip != NULL ? ERR_NONE
 				: err_set(e, ERR_MEMORY, "%s: out of memory", in->name);
@@ -127,24 +166,40 @@ struct csv_input *csv_input_memory(const char *name, const char *bytes, size_t n
 	return NULL;
 }
 
-/* Blocks until the end of the stream. */
-static enum err_code keep_stream(int fd, const char *name, struct buf *out, struct err *e)
+/* Reads a block of the stream behind what is kept; *n is 0 at its end. */
+static enum err_code keep_block(struct csv_input *in, int fd, ssize_t *n, struct err *e)
 {
-	ssize_t n;
+	struct buf *kept = &in->kept;
 
-	do {
-		if (!mem_try_grow(&out->data, &out->cap, out->len + BLOCK + 1, 1))
-			return err_set(e, ERR_MEMORY, "%s: out of memory after %zu bytes; is it "
-				       "a log at all?", name, out->len);
-		n = read(fd, out->data + out->len, BLOCK);
-		if (n < 0 && errno == EINTR)
-			continue;
-		if (n < 0)
-			return err_errno(e, name, "cannot read");
-		out->len += (size_t)n;
-	} while (n != 0);
-	out->data[out->len] = '\0';
+	if (!mem_try_grow(&kept->data, &kept->cap, kept->len + BLOCK + 1, 1))
+		return err_set(e, ERR_MEMORY, "%s: out of memory after %zu bytes; is it a log at "
+			       "all?", in->name, kept->len);
+	*n = read(fd, kept->data + kept->len, BLOCK);
+	if (*n < 0 && errno != EINTR)
+		return err_errno(e, in->name, "cannot read");
+	if (*n > 0)
+		kept->len += (size_t)*n;
+	kept->data[kept->len] = '\0';
+	in->bytes = kept->data;
+	in->size = kept->len;
 	return ERR_NONE;
+}
+
+/* Blocks until the end of the stream, or until it is enough. */
+static enum err_code keep_stream(struct csv_input *in, int fd, const struct csv_watch *stop,
+				 struct err *e)
+{
+	enum err_code code = ERR_NONE;
+	ssize_t n = 1;
+
+	while (code == ERR_NONE && n != 0) {
+		const struct csv_progress p = { in->size, 0, 0 };
+
+		if (stop != NULL && !stop->step(stop->data, &p, NULL))
+			break;
+		code = keep_block(in, fd, &n, e);
+	}
+	return code;
 }
 
 static enum err_code open_path(const char *path, int *fd, struct err *e)
@@ -166,7 +221,8 @@ static enum err_code open_path(const char *path, int *fd, struct err *e)
 }
 
 /* A regular file is read in place, from its start; pipes and terminals are kept. */
-static enum err_code take_file(struct csv_input *in, int fd, struct err *e)
+static enum err_code take_file(struct csv_input *in, int fd, const struct csv_watch *stop,
+			       struct err *e)
 {
 	enum err_code code;
 	struct stat st;
@@ -180,13 +236,16 @@ static enum err_code take_file(struct csv_input *in, int fd, struct err *e)
 		in->size = st.st_size > 0 ? (size_t)st.st_size : 0;
 		return begin(in, e);
 	}
-	code = keep_stream(fd, in->name, &in->kept, e);
 	in->bytes = buf_text(&in->kept);
-	in->size = in->kept.len;
+	in->is_stream = in->grows;
+	if (in->is_stream)
+		return ERR_NONE;
+	code = keep_stream(in, fd, stop, e);
 	return code == ERR_NONE ? begin(in, e) : code;
 }
 
-enum err_code csv_input_open(const char *path, struct csv_input **out, struct err *e)
+static enum err_code open_input(const char *path, bool grows, const struct csv_watch *stop,
+				struct csv_input **out, struct err *e)
 {
 	struct csv_input *in;
 	enum err_code code;
@@ -197,7 +256,8 @@ enum err_code csv_input_open(const char *path, struct csv_input **out, struct er
 	if (code != ERR_NONE)
 		return code;
 	in = input_new(fd == STDIN_FILENO ? "standard input" : path);
-	code = take_file(in, fd, e);
+	in->grows = grows;
+	code = take_file(in, fd, stop, e);
 	if (in->fd != fd && fd != STDIN_FILENO)
 		close(fd);
 	if (code == ERR_NONE)
@@ -205,4 +265,57 @@ enum err_code csv_input_open(const char *path, struct csv_input **out, struct er
 	else
 		csv_input_close(in);
 	return code;
+}
+
+enum err_code csv_input_open(const char *path, const struct csv_watch *stop,
+			     struct csv_input **out, struct err *e)
+{
+	return open_input(path, false, stop, out, e);
+}
+
+enum err_code csv_input_open_growing(const char *path, struct csv_input **out, struct err *e)
+{
+	return open_input(path, true, NULL, out, e);
+}
+
+static enum csv_growth stream_growth(struct csv_input *in)
+{
+	const size_t before = in->size;
+	struct pollfd p = { STDIN_FILENO, POLLIN, 0 };
+	ssize_t n = 1;
+
+	while (n > 0 && in->size - before < BLOCK && poll(&p, 1, 0) > 0)
+		if (keep_block(in, STDIN_FILENO, &n, NULL) != ERR_NONE)
+			return CSV_GROWTH_OVER;
+	if (in->size > before)
+		return CSV_GROWTH_MORE;
+	return n == 0 ? CSV_GROWTH_OVER : CSV_GROWTH_NONE;
+}
+
+/* Whether the bytes before in->at are still those that were read. */
+static bool is_as_read(const struct csv_input *in)
+{
+	char now[SEEN];
+	const ssize_t n = pread(in->fd, now, in->seen_count, in->at - (off_t)in->seen_count);
+
+	return n == (ssize_t)in->seen_count && memcmp(now, in->seen, in->seen_count) == 0;
+}
+
+enum csv_growth csv_input_growth(struct csv_input *in)
+{
+	struct stat open_file;
+	struct stat named;
+
+	if (in->is_stream)
+		return stream_growth(in);
+	if (in->fd < 0 || fstat(in->fd, &open_file) != 0)
+		return CSV_GROWTH_NONE;
+	/* Without a name for a moment: the logger is about to begin another file. */
+	if (stat(in->name, &named) == 0 &&
+	    (named.st_dev != open_file.st_dev || named.st_ino != open_file.st_ino))
+		return CSV_GROWTH_ANEW;
+	in->size = (size_t)open_file.st_size;
+	if (open_file.st_size < in->at || !is_as_read(in))
+		return CSV_GROWTH_ANEW;
+	return open_file.st_size > in->at ? CSV_GROWTH_MORE : CSV_GROWTH_NONE;
 }

@@ -12,15 +12,23 @@
 #include <stddef.h>
 
 #include "base/err.h"
+#include "data/csv_watch.h"
 
 struct csv_input;
 
 /*
- * Opens the file at path ("-": standard input, which is read to its end here).  ERR_IO
- * when it cannot be read or is a directory, ERR_MEMORY when there is no room.  On
- * success *out is to be closed.
+ * Opens the file at path ("-": standard input, which is read to its end here, or to where
+ * *stop, which may be NULL, says so).  ERR_IO when it cannot be read or is a directory,
+ * ERR_MEMORY when there is no room.  On success *out is to be closed.
  */
-enum err_code csv_input_open(const char *path, struct csv_input **out, struct err *e);
+enum err_code csv_input_open(const char *path, const struct csv_watch *stop,
+			     struct csv_input **out, struct err *e);
+
+/*
+ * The same for a log that is still being written: its end is only the end for now.
+ * ERR_USAGE for compressed data, which cannot be read before they are complete.
+ */
+enum err_code csv_input_open_growing(const char *path, struct csv_input **out, struct err *e);
 
 /* Over n bytes that stay in place; `name` is for messages. */
 struct csv_input *csv_input_memory(const char *name, const char *bytes, size_t n);
@@ -39,6 +47,23 @@ enum err_code csv_input_rewind(struct csv_input *in, struct err *e);
 
 /* Bytes in all where that is known beforehand, else 0. */
 size_t csv_input_size(const struct csv_input *in);
+
+/* Bytes as they are stored: those read so far, and all. */
+size_t csv_input_at(const struct csv_input *in);
+size_t csv_input_stored(const struct csv_input *in);
+
+/* What became of a log that is being written, since it was read to its end. */
+enum csv_growth {
+	CSV_GROWTH_NONE,
+	CSV_GROWTH_MORE,	/* there is more to read */
+	CSV_GROWTH_ANEW,	/* another file is in its place, or it was cut or written over */
+	CSV_GROWTH_OVER,	/* standard input has ended */
+};
+
+enum csv_growth csv_input_growth(struct csv_input *in);
+
+/* Readable when standard input has more; -1 for a file. */
+int csv_input_fd(const struct csv_input *in);
 
 /* "standard input", or the path. */
 const char *csv_input_name(const struct csv_input *in);

@@ -7,7 +7,6 @@
 #include <unistd.h>
 
 #include "base/mem.h"
-#include "data/csv_merge.h"
 #include "data/csv_piece.h"
 #include "data/csv_state.h"
 #include "data/csv_straight.h"
@@ -31,9 +30,10 @@ struct slot {
 /* All of it is guarded by `lock`, but what only the thread at a slot or turn touches. */
 struct csv_lanes {
 	struct csv_source *source;
-	struct csv_table *table;
+	struct csv_merge *merge;	/* whose turn it is */
+	struct csv_table *table;	/* its */
 	const struct csv_options *options;
-	struct csv_merge merge;		/* whose turn it is */
+	const struct csv_reading *reading;
 	struct csv_state state;		/* of the table after the last turn */
 	pthread_mutex_t lock;
 	pthread_cond_t changed;
@@ -43,6 +43,7 @@ struct csv_lanes {
 	size_t next_turn;
 	bool is_turning;
 	bool ended;			/* the last piece is read */
+	bool stopped;			/* by options->watch */
 	enum err_code code;		/* the first error */
 	struct err *e;
 };
@@ -58,7 +59,7 @@ struct worker {
 static enum err_code no_memory(const struct csv_lanes *l, struct err *e)
 {
 	return err_set(e, ERR_MEMORY, "%s: out of memory at line %zu; close other programs, or "
-		       "cut the log", l->table->log->path, l->merge.line);
+		       "cut the log", l->table->log->path, l->merge->line);
 }
 
 static void fail(struct csv_lanes *l, enum err_code code)
@@ -89,7 +90,7 @@ static void read_piece(struct csv_lanes *l)
 		fail(l, code);
 		return;
 	}
-	l->ended = slot->piece.last;
+	l->ended = slot->piece.last || slot->piece.raw.len == 0;
 	slot->state = SLOT_READ;
 	l->next_read++;
 }
@@ -115,14 +116,28 @@ static void split_piece(struct csv_lanes *l, struct worker *w, struct slot *slot
 		fail(l, ERR_MEMORY);
 }
 
+/* Whether to go on; nothing takes a turn meanwhile. */
+static bool ask(const struct csv_lanes *l, size_t read)
+{
+	const struct csv_progress p = {
+		read, csv_input_stored(l->source->in), l->table->rows,
+	};
+
+	return l->options->watch->step(l->options->watch->data, &p, l->reading);
+}
+
 /* Takes the piece whose turn it is into the table. */
 static void take_turn(struct csv_lanes *l, struct slot *slot)
 {
+	const size_t read = csv_input_at(l->source->in);
+	bool go_on = true;
 	bool ok;
 
 	l->is_turning = true;
 	pthread_mutex_unlock(&l->lock);
-	ok = csv_merge_piece(&l->merge, &slot->piece);
+	ok = csv_merge_piece(l->merge, &slot->piece);
+	if (ok && l->options->watch != NULL)
+		go_on = ask(l, read);
 	pthread_mutex_lock(&l->lock);
 	l->is_turning = false;
 	slot->state = SLOT_FREE;
@@ -130,6 +145,7 @@ static void take_turn(struct csv_lanes *l, struct slot *slot)
 	csv_state_take(&l->state, l->table);
 	if (!ok)
 		fail(l, ERR_MEMORY);
+	l->stopped = !go_on;
 }
 
 /* The first slot from next_turn on that waits for a thread, or NULL. */
@@ -164,16 +180,21 @@ static bool step(struct csv_lanes *l, struct worker *w)
 	return true;
 }
 
+static bool is_done(const struct csv_lanes *l)
+{
+	return l->code != ERR_NONE || l->stopped || (l->ended && l->next_turn == l->next_read);
+}
+
 static void *work(void *data)
 {
 	struct worker *w = data;
 	struct csv_lanes *l = w->lanes;
 
 	pthread_mutex_lock(&l->lock);
-	while (l->code == ERR_NONE && !(l->ended && l->next_turn == l->next_read)) {
+	while (!is_done(l)) {
 		if (step(l, w))
 			pthread_cond_broadcast(&l->changed);
-		else if (l->code == ERR_NONE && !(l->ended && l->next_turn == l->next_read))
+		else if (!is_done(l))
 			pthread_cond_wait(&l->changed, &l->lock);
 	}
 	pthread_cond_broadcast(&l->changed);
@@ -210,9 +231,9 @@ static enum err_code read_lead(struct csv_lanes *l)
 			return l->code;
 		l->next_read = 0;
 		l->slots[0].state = SLOT_FREE;
-		if (!prepare(l, p) || !csv_merge_lead(&l->merge, p, until, &at))
+		if (!prepare(l, p) || !csv_merge_lead(l->merge, p, until, &at))
 			return no_memory(l, l->e);
-	} while (at == p->length && !p->last);
+	} while (at == p->length && !l->ended);
 	csv_state_take(&l->state, l->table);
 	if (at == p->length)
 		return ERR_NONE;
@@ -264,11 +285,14 @@ static enum err_code read_all(struct csv_lanes *l, unsigned n)
 	return code;
 }
 
-enum err_code csv_lanes_read(struct csv_source *source, struct csv_table *t,
-			     const struct csv_options *options, size_t *good, size_t *broken,
-			     struct err *e)
+enum err_code csv_lanes_read(struct csv_source *source, struct csv_merge *m,
+			     const struct csv_options *options,
+			     const struct csv_reading *reading, bool *stopped, struct err *e)
 {
-	struct csv_lanes l = { .source = source, .table = t, .options = options, .e = e };
+	struct csv_lanes l = {
+		.source = source, .merge = m, .table = m->table, .options = options,
+		.reading = reading, .e = e,
+	};
 	const unsigned n = count_threads(&l);
 	enum err_code code;
 	size_t i;
@@ -277,16 +301,14 @@ enum err_code csv_lanes_read(struct csv_source *source, struct csv_table *t,
 	pthread_cond_init(&l.changed, NULL);
 	l.slot_count = n == 1 ? 1 : 2 * n + 1;
 	l.slots = mem_array(l.slot_count, sizeof(*l.slots));
-	code = csv_merge_init(&l.merge, t) ? read_all(&l, n) : no_memory(&l, e);
-	*good = l.merge.good;
-	*broken = l.merge.broken;
+	code = read_all(&l, n);
+	*stopped = l.stopped;
 	for (i = 0; i < l.slot_count; i++) {
 		csv_piece_release(&l.slots[i].piece);
 		csv_state_release(&l.slots[i].before);
 	}
 	free(l.slots);
 	csv_state_release(&l.state);
-	csv_merge_release(&l.merge);
 	pthread_cond_destroy(&l.changed);
 	pthread_mutex_destroy(&l.lock);
 	return code;

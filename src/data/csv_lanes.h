@@ -11,18 +11,20 @@
 #define DATA_CSV_LANES_H
 
 #include "base/err.h"
+#include "data/csv_merge.h"
 #include "data/csv_sniff.h"
 #include "data/csv_source.h"
-#include "data/csv_table.h"
 
 #define CSV_PIECE ((size_t)256 << 10)
 
 /*
- * Reads the source from where it stands, the start of the text.  *good and *broken
- * receive what csv_count_utf8() makes of all stored bytes.
+ * Reads the source from where it stands, the start of the text or a line of it, to its
+ * end, or to its end for now.  The pieces go through m into its table.  options->watch
+ * looks on, with `reading` for what is there so far; *stopped says that it ended the
+ * reading.
  */
-enum err_code csv_lanes_read(struct csv_source *source, struct csv_table *t,
-			     const struct csv_options *options, size_t *good, size_t *broken,
-			     struct err *e);
+enum err_code csv_lanes_read(struct csv_source *source, struct csv_merge *m,
+			     const struct csv_options *options,
+			     const struct csv_reading *reading, bool *stopped, struct err *e);
 
 #endif

@@ -79,6 +79,19 @@ static bool read_carried(struct csv_merge *m, const struct csv_piece *p)
 	return keep(m, carry->data + taken, carry->len - taken);
 }
 
+bool csv_merge_as_ended(const struct csv_merge *m, struct csv_table *copy)
+{
+	struct csv_merge rest;
+	bool ok;
+
+	if (m->carry.len == 0)
+		return true;
+	ok = csv_merge_init(&rest, copy) &&
+	     read_rows(&rest, m->carry.data, m->carry.len, m->line, false, SIZE_MAX);
+	csv_merge_release(&rest);
+	return ok;
+}
+
 static bool batch_fits(const struct csv_merge *m, const struct csv_piece *p,
 		       const struct csv_batch *b)
 {

@@ -28,6 +28,12 @@ void csv_merge_release(struct csv_merge *m);
 bool csv_merge_piece(struct csv_merge *m, const struct csv_piece *p);
 
 /*
+ * Reads the text that waits for the next piece into a copy of m's table, as if the log
+ * ended here.  False when memory is out.
+ */
+bool csv_merge_as_ended(const struct csv_merge *m, struct csv_table *copy);
+
+/*
  * Reads rows of a piece with libcsv until the row to come would be on `line` or behind
  * it; *at is set to where that is in the piece's text, its length when all is taken.
  */

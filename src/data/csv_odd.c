@@ -11,6 +11,19 @@ void csv_odd_release(struct csv_odd *o)
 	*o = (struct csv_odd){ 0 };
 }
 
+bool csv_odd_copy(struct csv_odd *to, const struct csv_odd *from)
+{
+	int i;
+
+	*to = (struct csv_odd){ .count = from->count };
+	for (i = 0; i < CSV_ODD_PARTS && from->count > 0; i++) {
+		to->parts[i] = column_copy(from->parts[i]);
+		if (to->parts[i] == NULL)
+			return false;
+	}
+	return true;
+}
+
 bool csv_odd_add(struct csv_odd *o, const struct csv_odd_cell *cell)
 {
 	const double values[CSV_ODD_PARTS] = {

@@ -40,6 +40,9 @@ struct csv_odd {
 
 void csv_odd_release(struct csv_odd *o);
 
+/* False when memory is out; *to is to be released either way. */
+bool csv_odd_copy(struct csv_odd *to, const struct csv_odd *from);
+
 /* False when memory is out. */
 bool csv_odd_add(struct csv_odd *o, const struct csv_odd_cell *cell);
 

@@ -136,10 +136,11 @@ enum err_code csv_source_next(struct csv_source *s, size_t want, struct buf *out
 {
 	enum err_code code = ERR_NONE;
 	size_t lines = 0;
+	bool stuck = false;	/* behind a line that is still being written */
 
 	out->len = 0;
 	*last = false;
-	for (; code == ERR_NONE && lines == 0 && !*last; want = 2 * want) {
+	for (; code == ERR_NONE && lines == 0 && !*last && !stuck; want = 2 * want) {
 		if (out->len > LONGEST_LINE)
 			return err_set(e, ERR_FORMAT, "%s: it has a line of more than %zu MB; is "
 				       "it a log at all?", csv_input_name(s->in),
@@ -148,7 +149,8 @@ enum err_code csv_source_next(struct csv_source *s, size_t want, struct buf *out
 			return no_memory(s, e);
 		if (out->len < want)
 			code = read_more(s, want - out->len, out, e);
-		*last = s->ended && ahead(s) == 0;
+		stuck = s->ended && ahead(s) == 0;
+		*last = stuck && !s->grows;
 		lines = *last ? out->len : whole_lines(s->encoding, out->data, out->len);
 	}
 	if (code == ERR_NONE && lines < out->len) {

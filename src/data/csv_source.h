@@ -21,7 +21,8 @@ struct csv_source {
 	enum csv_encoding encoding;
 	struct buf ahead;	/* stored bytes that were read but not given out */
 	size_t ahead_at;
-	bool ended;		/* the input has no more */
+	bool ended;		/* the input has no more, for now if it grows */
+	bool grows;		/* the input may have more later: no piece is the last one */
 };
 
 /* Zeroed is new, but for the input, which is the caller's. */
@@ -42,8 +43,9 @@ void csv_source_skip(struct csv_source *s, size_t n);
 
 /*
  * The next piece into *out: whole lines, as near to `want` bytes as they allow, at
- * most once an empty one; *last is set with the last.  ERR_FORMAT for a line that is
- * longer than any log's.
+ * most once an empty one; *last is set with the last.  Where the input grows, no piece
+ * is the last: with s->ended there is no more now, and a line without its end stays
+ * ahead.  ERR_FORMAT for a line that is longer than any log's.
  */
 enum err_code csv_source_next(struct csv_source *s, size_t want, struct buf *out, bool *last,
 			      struct err *e);

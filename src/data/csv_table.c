@@ -46,6 +46,38 @@ void csv_table_release(struct csv_table *t)
 	free(t->kinds);
 }
 
+static void copy_titles(struct csv_title_row *to, const struct csv_title_row *from)
+{
+	size_t i;
+
+	to->cells = mem_array(from->count, sizeof(*to->cells));
+	to->count = from->count;
+	for (i = 0; i < from->count; i++)
+		to->cells[i] = mem_strdup(from->cells[i]);
+}
+
+bool csv_table_copy(struct csv_table *to, const struct csv_table *from, struct datalog *log)
+{
+	const size_t columns = from->dialect.columns;
+	bool ok = true;
+	size_t i;
+
+	*to = *from;
+	to->log = log;
+	log->ragged_rows = from->log->ragged_rows;
+	log->bad_rows = from->log->bad_rows;
+	to->columns = mem_array(columns, sizeof(*to->columns));
+	to->values = mem_array(columns, sizeof(*to->values));
+	to->kinds = mem_array(columns, sizeof(*to->kinds));
+	for (i = 0; i < columns; i++)
+		ok = ok && csv_column_copy(&to->columns[i], &from->columns[i]);
+	copy_titles(&to->header, &from->header);
+	copy_titles(&to->units, &from->units);
+	for (i = 0; i < from->bad_row_count; i++)
+		to->bad_rows[i].text = mem_strdup(from->bad_rows[i].text);
+	return ok;
+}
+
 void csv_tally_add(struct csv_tally *t, size_t count, size_t first)
 {
 	if (t->count == 0)

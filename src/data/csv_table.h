@@ -53,6 +53,12 @@ struct csv_table {
 void csv_table_init(struct csv_table *t, struct datalog *log, const struct csv_dialect *dialect);
 void csv_table_release(struct csv_table *t);
 
+/*
+ * The rows so far again, for `log`, which is new and holds the pool of from's log.
+ * False when memory is out; *to is to be released either way.
+ */
+bool csv_table_copy(struct csv_table *to, const struct csv_table *from, struct datalog *log);
+
 /* Counts `count` lines, the first of them `first`. */
 void csv_tally_add(struct csv_tally *t, size_t count, size_t first);
 

@@ -15,6 +15,21 @@ void csv_words_release(struct csv_words *w)
 	*w = (struct csv_words){ 0 };
 }
 
+bool csv_words_copy(struct csv_words *to, const struct csv_words *from)
+{
+	uint32_t number;
+	size_t i;
+
+	*to = (struct csv_words){ 0 };
+	for (i = 0; i < from->count; i++) {
+		const char *word = csv_words_text(from, (uint32_t)i);
+
+		if (!csv_words_add(to, word, strlen(word), &number))
+			return false;
+	}
+	return true;
+}
+
 const char *csv_words_text(const struct csv_words *w, uint32_t number)
 {
 	return w->text + w->starts[number];

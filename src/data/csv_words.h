@@ -21,6 +21,9 @@ struct csv_words {
 
 void csv_words_release(struct csv_words *w);
 
+/* False when memory is out; *to is to be released either way. */
+bool csv_words_copy(struct csv_words *to, const struct csv_words *from);
+
 /* The number of the word s[n] (no NUL in it), added if it is new; false: no memory. */
 bool csv_words_add(struct csv_words *w, const char *s, size_t n, uint32_t *number);
 

@@ -72,6 +72,8 @@ struct datalog {
 	struct bad_place places[DATALOG_PLACES];
 	size_t place_count;
 
+	bool is_part;		/* more of the file was not read, or not read yet */
+
 	char **notes;		/* what the reader decided or mended, one sentence each */
 	size_t note_count;
 };
