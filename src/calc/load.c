@@ -15,20 +15,28 @@
 enum err_code load_log(const char *path, const struct load_options *options,
 		       struct loaded *out, struct err *e)
 {
+	struct datalog *log;
 	enum err_code code;
 
 	*out = (struct loaded)LOADED_INIT;
-	code = csv_read(path, &options->csv, &out->log, e);
-	if (code != ERR_NONE)
-		return code;
-	recognise_all(out->log);
+	code = csv_read(path, &options->csv, &log, e);
+	return code == ERR_NONE ? load_finish(log, options, out, e) : code;
+}
+
+enum err_code load_finish(struct datalog *log, const struct load_options *options,
+			  struct loaded *out, struct err *e)
+{
+	enum err_code code = ERR_NONE;
+
+	*out = (struct loaded){ .log = log };
+	recognise_all(log);
 	if (options->names != NULL)
-		code = recognise_overrides(out->log, options->names, e);
+		code = recognise_overrides(log, options->names, e);
 	if (code == ERR_NONE)
-		code = derive_all(out->log, e);
-	out->has_rpm = datalog_find(out->log, Q_RPM) != NULL;
+		code = derive_all(log, e);
+	out->has_rpm = datalog_find(log, Q_RPM) != NULL;
 	if (code == ERR_NONE && out->has_rpm)
-		code = pull_find(out->log, &options->pull, &out->pulls, e);
+		code = pull_find(log, &options->pull, &out->pulls, e);
 	if (code != ERR_NONE)
 		loaded_release(out);
 	return code;

@@ -28,6 +28,10 @@ struct loaded {
 
 enum err_code load_log(const char *path, const struct load_options *options,
 		       struct loaded *out, struct err *e);
+
+/* The same with a log that was read; it is taken over, and freed when this fails. */
+enum err_code load_finish(struct datalog *log, const struct load_options *options,
+			  struct loaded *out, struct err *e);
 void loaded_release(struct loaded *l);
 
 /* What stands behind the path in LOG, LOG@N and LOG@all. */

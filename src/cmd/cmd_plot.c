@@ -108,7 +108,7 @@ static int plot(struct options *o, struct viewing *w)
 
 int cmd_plot(int argc, char **argv)
 {
-	struct viewing w = { 0 };
+	struct viewing w = VIEWING_INIT;
 	struct options o = { .own = &w };
 	int status;
 

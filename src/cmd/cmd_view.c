@@ -17,7 +17,7 @@ static const struct syntax syntax = {
 	"log alone over time. Press ? in it for the keys. Without a terminal the overlay\n"
 	"is printed as text.",
 	0, 2, { &options_reading, &options_compare, &options_judging, &options_picture,
-		&options_script },
+		&options_live, &options_script },
 };
 
 static int print_picture(struct view *v, const struct viewing *w)
@@ -42,15 +42,16 @@ static int print_picture(struct view *v, const struct viewing *w)
 }
 
 /* Only now is the screen taken: whatever was wrong with the logs has been said. */
-static int run_screen(struct view *v)
+static int run_screen(struct view *v, struct viewing *w)
 {
+	const struct ui_feed feed = incoming_feed(&w->incoming);
 	struct ui_term *t;
 	struct err e = ERR_INIT;
 	int number;
 
 	if (ui_term_start(&t, &e) != ERR_NONE)
 		return report_trouble(&e);
-	ui_run(t, v);
+	ui_run(t, v, &feed);
 	ui_term_end(t);
 	number = ui_term_signal();
 	if (number != 0)
@@ -72,6 +73,7 @@ static int print_keys(void)
 static int view_logs(const struct options *o, struct viewing *w)
 {
 	struct view *v;
+	bool screen;
 	int status;
 
 	if (o->log_count == 0) {
@@ -82,23 +84,27 @@ static int view_logs(const struct options *o, struct viewing *w)
 		w->rows = 30;
 		w->cols = 100;
 	}
-	v = viewing_open(o, w);
+	screen = w->play == NULL && isatty(STDOUT_FILENO);
+	if (w->follow && !screen) {
+		report("view: --follow needs a terminal");
+		return EXIT_TROUBLE;
+	}
+	v = screen ? viewing_open_early(o, w) : viewing_open(o, w);
 	if (v == NULL)
 		status = EXIT_TROUBLE;
-	else if (w->play != NULL || !isatty(STDOUT_FILENO))
-		status = print_picture(v, w);
 	else
-		status = run_screen(v);
+		status = screen ? run_screen(v, w) : print_picture(v, w);
 	viewing_close(v, w);
 	return status;
 }
 
 int cmd_view(int argc, char **argv)
 {
-	struct viewing w = { .whole_alone = true };
+	struct viewing w = VIEWING_INIT;
 	struct options o = { .own = &w };
 	int status;
 
+	w.whole_alone = true;
 	switch (options_parse(&syntax, argc, argv, &o)) {
 	case OPTIONS_DONE:
 		return EXIT_FINE;

@@ -12,6 +12,7 @@
 #include "base/path.h"
 #include "calc/load.h"
 #include "cmd/cmd.h"
+#include "cmd/interrupt.h"
 #include "cmd/report.h"
 
 #ifndef PACKAGE_VERSION
@@ -136,10 +137,10 @@ int main(int argc, char **argv)
 		return print_version();
 	command = find_command(argv[1]);
 	if (command != NULL)
-		return command->run(argc - 1, argv + 1);
+		return interrupt_finish(command->run(argc - 1, argv + 1));
 	if (argv[1][0] != '-' && strpbrk(argv[1], "./@") == NULL && !is_file(argv[1])) {
 		report("'%s' is neither a command nor a file; see `twinpull --help`", argv[1]);
 		return EXIT_TROUBLE;
 	}
-	return cmd_view(argc, argv);
+	return interrupt_finish(cmd_view(argc, argv));
 }

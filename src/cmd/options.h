@@ -57,7 +57,7 @@ extern const struct option_set options_reading;	/* how a log is read */
 extern const struct option_set options_compare;	/* axis, span, channels, alignment */
 extern const struct option_set options_output;	/* format and file */
 
-#define OPTION_SETS 6
+#define OPTION_SETS 7
 
 struct syntax {
 	const char *name;		/* of the subcommand */

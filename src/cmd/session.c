@@ -12,6 +12,8 @@
 #include "base/mem.h"
 #include "base/num.h"
 #include "cmd/cmd.h"
+#include "cmd/interrupt.h"
+#include "cmd/progress.h"
 #include "cmd/report.h"
 
 #define NARROWEST 40		/* a terminal that says it has fewer cells is not believed */
@@ -99,22 +101,70 @@ static bool is_marks_file(const char *path)
 	return n > sizeof ending && strcmp(path + n - (sizeof ending - 1), ending) == 0;
 }
 
+static void warn_part(const struct datalog *log)
+{
+	if (log->is_part)
+		report("%s: reading was stopped: only its first %zu rows are taken", called(log),
+		       log->rows);
+}
+
+void session_warn(const struct datalog *log)
+{
+	warn_part(log);
+	warn_unread(log);
+	warn_clock(log);
+}
+
+/* Looks on while a log is read: a csv_watch. */
+struct onlooker {
+	const char *name;
+	struct progress progress;
+};
+
+static bool look(void *data, const struct csv_progress *p, const struct csv_reading *so_far)
+{
+	struct onlooker *l = data;
+
+	(void)so_far;
+	progress_show(&l->progress, l->name, p->bytes, p->size);
+	return !interrupt_came();
+}
+
+enum err_code session_read(const char *path, const struct options *o, struct loaded *out,
+			   struct err *e)
+{
+	struct onlooker onlooker = { .name = path };
+	const struct csv_watch watch = { look, &onlooker };
+	struct load_options watched = o->load;
+	enum err_code code;
+
+	watched.csv.watch = &watch;
+	progress_init(&onlooker.progress);
+	interrupt_catch();
+	code = load_log(path, &watched, out, e);
+	progress_clear(&onlooker.progress);
+	if (code == ERR_NONE)
+		session_warn(out->log);
+	return code;
+}
+
+enum err_code session_ref(const char *word, struct log_ref *ref, struct err *e)
+{
+	const enum err_code code = log_ref_parse(word, ref, e);
+
+	if (code == ERR_NONE && is_marks_file(ref->path))
+		return err_set(e, ERR_DATA, "%s: these are the marks of a log, not a log; see "
+			       "`twinpull marks`", ref->path);
+	return code;
+}
+
 enum err_code session_load(const char *word, const struct options *o, struct loaded *out,
 			   struct log_ref *ref, struct err *e)
 {
-	enum err_code code = log_ref_parse(word, ref, e);
+	enum err_code code = session_ref(word, ref, e);
 
 	*out = (struct loaded)LOADED_INIT;
-	if (code == ERR_NONE && is_marks_file(ref->path))
-		code = err_set(e, ERR_DATA, "%s: these are the marks of a log, not a log; see "
-			       "`twinpull marks`", ref->path);
-	if (code == ERR_NONE)
-		code = load_log(ref->path, &o->load, out, e);
-	if (code != ERR_NONE)
-		return code;
-	warn_unread(out->log);
-	warn_clock(out->log);
-	return ERR_NONE;
+	return code == ERR_NONE ? session_read(ref->path, o, out, e) : code;
 }
 
 static enum err_code open_run(struct session *s, const struct options *o, size_t i,

@@ -39,11 +39,24 @@ enum err_code session_open(struct session *s, const struct options *o,
 void session_release(struct session *s);
 
 /*
+ * What the word means (LOG, LOG@N, LOG@all).  ref->path is the caller's to free, even on
+ * failure.
+ */
+enum err_code session_ref(const char *word, struct log_ref *ref, struct err *e);
+
+/* Loads the log at path; the rest as session_load(). */
+enum err_code session_read(const char *path, const struct options *o, struct loaded *out,
+			   struct err *e);
+
+/*
  * Loads the log behind the word (LOG, LOG@N, LOG@all), and warns of what could not
- * be read.  *ref is filled and its path is the caller's to free, even on failure.
+ * be read.  Shows how far it is; Ctrl-C ends reading.  *ref is filled and its path is the caller's to free, even on failure.
  */
 enum err_code session_load(const char *word, const struct options *o, struct loaded *out,
 			   struct log_ref *ref, struct err *e);
+
+/* Warns of what could not be read of a log, or not be understood. */
+void session_warn(const struct datalog *log);
 
 /*
  * A whole subcommand but its work: parses the options, lets `work` do it, and

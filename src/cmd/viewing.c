@@ -8,10 +8,13 @@
 #include <sys/stat.h>
 
 #include "base/num.h"
+#include "cmd/interrupt.h"
+#include "cmd/progress.h"
 #include "cmd/report.h"
 #include "cmd/session.h"
 #include "ui/term.h"
 
+#define WAIT_MS 100
 #define LARGEST 1000		/* cells: a canvas is a picture, not a memory test */
 
 static enum err_code set_size(struct options *o, const char *value, struct err *e)
@@ -53,6 +56,16 @@ static enum err_code set_play(struct options *o, const char *value, struct err *
 	return ERR_NONE;
 }
 
+static enum err_code set_follow(struct options *o, const char *value, struct err *e)
+{
+	struct viewing *w = o->own;
+
+	(void)value;
+	(void)e;
+	w->follow = true;
+	return ERR_NONE;
+}
+
 static enum err_code set_list_keys(struct options *o, const char *value, struct err *e)
 {
 	struct viewing *w = o->own;
@@ -70,6 +83,15 @@ static const struct option_row picture_rows[] = {
 
 const struct option_set options_picture = {
 	"Picture", picture_rows, sizeof picture_rows / sizeof picture_rows[0],
+};
+
+static const struct option_row live_rows[] = {
+	{ "follow", 'f', NULL, "go on as the logger writes (of two, the last)",
+	  set_follow },
+};
+
+const struct option_set options_live = {
+	"Live", live_rows, sizeof live_rows / sizeof live_rows[0],
 };
 
 static const struct option_row script_rows[] = {
@@ -97,72 +119,185 @@ static bool same_file(const struct log_ref *a, const struct log_ref *b)
 	       sa.st_ino == sb.st_ino;
 }
 
-static enum err_code load_both(const struct options *o, struct loaded loaded[2],
-			       struct log_ref refs[2], bool *shared, struct err *e)
+/* What the one or two words of the command line mean. */
+static enum err_code parse_refs(const struct options *o, struct viewing *w, struct err *e)
 {
-	enum err_code code = session_load(o->logs[0], o, &loaded[0], &refs[0], e);
+	enum err_code code = ERR_NONE;
+	size_t i;
 
-	*shared = false;
-	if (code != ERR_NONE || o->log_count < 2)
-		return code;
-	code = log_ref_parse(o->logs[1], &refs[1], e);
-	if (code != ERR_NONE)
-		return code;
-	if (same_file(&refs[0], &refs[1])) {
-		*shared = true;
-		return ERR_NONE;
-	}
-	free(refs[1].path);
-	return session_load(o->logs[1], o, &loaded[1], &refs[1], e);
+	for (i = 0; i < o->log_count && code == ERR_NONE; i++)
+		code = session_ref(o->logs[i], &w->refs[i], e);
+	w->ref_count = o->log_count;
+	w->log_count = o->log_count;
+	if (code == ERR_NONE && o->log_count == 2 && same_file(&w->refs[0], &w->refs[1]))
+		w->log_count = 1;
+	return code;
 }
 
 /* The newer log is the one to be judged: its limits, of a folder each, are meant. */
-static enum err_code open_judging(struct viewing *w, const struct options *o,
-				  const struct log_ref refs[2], struct err *e)
+static enum err_code open_judging(struct viewing *w, const struct options *o, struct err *e)
 {
-	return judging_open(&w->judging, o, refs[1].path != NULL ? refs[1].path : refs[0].path, e);
+	return judging_open(&w->judging, o, w->refs[w->ref_count - 1].path, e);
+}
+
+static enum err_code make_view(struct viewing *w, const struct options *o, struct loaded *a,
+			       struct loaded *b, struct view **out, struct err *e)
+{
+	struct view_start start = {
+		.a = a, .b = b, .ref_a = &w->refs[0],
+		.ref_b = w->ref_count == 2 ? &w->refs[1] : NULL,
+		.units = o->units, .align = o->align, .crossing = o->crossing, .nudge = o->nudge,
+		.axis = o->axis_given ? (int)o->axis : -1,
+		.glyphs = viewing_glyphs(w), .channels = o->channels,
+		.limits = &w->judging.limits, .car = &w->judging.car,
+		.whole_alone = w->whole_alone, .rows = w->rows, .cols = w->cols,
+	};
+	size_t i;
+
+	for (i = 0; i < w->incoming.count; i++)
+		start.coming[i] = incoming_coming(&w->incoming.logs[i]);
+	return view_new(out, &start, e);
 }
 
 struct view *viewing_open(const struct options *o, struct viewing *w)
 {
 	struct loaded loaded[2] = { LOADED_INIT, LOADED_INIT };
-	struct log_ref refs[2] = { { NULL, REF_BEST, 0 }, { NULL, REF_BEST, 0 } };
-	struct view_start start = { 0 };
 	struct view *v = NULL;
 	struct err e = ERR_INIT;
-	bool shared;
+	enum err_code code = parse_refs(o, w, &e);
+	size_t i;
 
-	if (load_both(o, loaded, refs, &shared, &e) == ERR_NONE &&
-	    open_judging(w, o, refs, &e) == ERR_NONE) {
-		start.a = &loaded[0];
-		start.b = o->log_count == 2 && !shared ? &loaded[1] : NULL;
-		start.ref_a = &refs[0];
-		start.ref_b = o->log_count == 2 ? &refs[1] : NULL;
-		start.units = o->units;
-		start.align = o->align;
-		start.crossing = o->crossing;
-		start.nudge = o->nudge;
-		start.axis = o->axis_given ? (int)o->axis : -1;
-		start.glyphs = viewing_glyphs(w);
-		start.channels = o->channels;
-		start.limits = &w->judging.limits;
-		start.car = &w->judging.car;
-		start.whole_alone = w->whole_alone;
-		start.rows = w->rows;
-		start.cols = w->cols;
-		view_new(&v, &start, &e);
-	}
-	if (v == NULL)
+	for (i = 0; i < w->log_count && code == ERR_NONE; i++)
+		code = session_read(w->refs[i].path, o, &loaded[i], &e);
+	if (code == ERR_NONE)
+		code = open_judging(w, o, &e);
+	if (code == ERR_NONE)
+		code = make_view(w, o, &loaded[0], w->log_count == 2 ? &loaded[1] : NULL, &v, &e);
+	if (code != ERR_NONE)
 		report_trouble(&e);
 	loaded_release(&loaded[0]);
 	loaded_release(&loaded[1]);
-	free(refs[0].path);
-	free(refs[1].path);
+	return v;
+}
+
+/* ---- while the logs come ---- */
+
+/*
+ * Whether there is enough to be seen of each log: of two a pull, unless no pull was asked
+ * for, or none may be near.
+ */
+static bool is_enough(const struct viewing *w)
+{
+	size_t i;
+
+	for (i = 0; i < w->incoming.count; i++) {
+		const struct incoming_log *l = &w->incoming.logs[i];
+
+		if (!l->has_log)
+			return false;
+		if (incoming_coming(l) == COMING_REST && w->ref_count == 2 &&
+		    w->refs[i].what == REF_BEST && l->log.pulls.count == 0)
+			return false;
+	}
+	return true;
+}
+
+/* An error that ends it: nothing more comes of a log. */
+static enum err_code find_error(const struct incoming *in, struct err *e)
+{
+	size_t i;
+
+	for (i = 0; i < in->count; i++)
+		if (in->logs[i].state.is_done && in->logs[i].state.code != ERR_NONE) {
+			*e = in->logs[i].state.error;
+			return in->logs[i].state.code;
+		}
+	return ERR_NONE;
+}
+
+static bool all_done(const struct incoming *in)
+{
+	size_t i;
+
+	for (i = 0; i < in->count; i++)
+		if (!in->logs[i].state.is_done)
+			return false;
+	return true;
+}
+
+/* How far the first log is that is not there. */
+static void show_progress(const struct incoming *in, struct progress *p)
+{
+	size_t i = 0;
+
+	while (i + 1 < in->count && in->logs[i].state.is_done)
+		i++;
+	progress_show(p, in->logs[i].path, in->logs[i].state.bytes, in->logs[i].state.size);
+}
+
+/* Waits until there is enough to make a view of. */
+static enum err_code await_view(const struct options *o, struct viewing *w, struct view **out,
+				struct err *e)
+{
+	struct incoming *in = &w->incoming;
+	struct progress progress;
+	enum err_code code = ERR_NONE;
+
+	progress_init(&progress);
+	interrupt_catch();
+	while (code == ERR_NONE && *out == NULL) {
+		incoming_wait(in, WAIT_MS);
+		if (interrupt_came() && !in->stopped)
+			incoming_stop(in);
+		show_progress(in, &progress);
+		code = find_error(in, e);
+		if (code == ERR_NONE && is_enough(w))
+			code = make_view(w, o, &in->logs[0].log,
+					 in->count == 2 ? &in->logs[1].log : NULL, out, e);
+		if (*out == NULL && !all_done(in) && code != ERR_MEMORY)
+			code = ERR_NONE;	/* a pull asked for may still come */
+	}
+	progress_clear(&progress);
+	interrupt_forget();
+	return code;
+}
+
+struct view *viewing_open_early(const struct options *o, struct viewing *w)
+{
+	char *paths[SIDES] = { NULL, NULL };
+	struct view *v = NULL;
+	struct err e = ERR_INIT;
+	enum err_code code = parse_refs(o, w, &e);
+	size_t i;
+
+	paths[0] = w->refs[0].path;
+	paths[1] = w->refs[1].path;
+	if (code == ERR_NONE)
+		code = open_judging(w, o, &e);
+	if (code == ERR_NONE)
+		code = incoming_start(&w->incoming, paths, w->log_count, &o->load, w->follow, &e);
+	if (code == ERR_NONE)
+		code = await_view(o, w, &v, &e);
+	if (code != ERR_NONE) {
+		report_trouble(&e);
+		return NULL;
+	}
+	for (i = 0; i < w->incoming.count; i++) {
+		struct incoming_log *l = &w->incoming.logs[i];
+
+		l->has_log = false;
+		l->is_over = l->state.is_done && !v->sources[i].loaded.log->is_part;
+		if (l->is_over)
+			session_warn(v->sources[i].loaded.log);
+	}
 	return v;
 }
 
 void viewing_close(struct view *v, struct viewing *w)
 {
 	view_free(v);
+	incoming_release(&w->incoming);
+	free(w->refs[0].path);
+	free(w->refs[1].path);
 	judging_release(&w->judging);
 }

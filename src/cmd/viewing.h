@@ -3,6 +3,7 @@
 #ifndef CMD_VIEWING_H
 #define CMD_VIEWING_H
 
+#include "cmd/incoming.h"
 #include "cmd/judging.h"
 #include "cmd/options.h"
 #include "view/state.h"
@@ -15,10 +16,18 @@ struct viewing {
 	const char *play;	/* a key script, or NULL */
 	bool whole_alone;	/* see struct view_start */
 	bool list_keys;		/* print the manual's key section, and end */
+	bool follow;		/* the last log, as it is written */
+	struct log_ref refs[SIDES];	/* what the words of the command line mean */
+	size_t ref_count;
+	size_t log_count;	/* 1: both are of one file */
+	struct incoming incoming;	/* from viewing_open_early() on */
 	struct judging judging;	/* from viewing_open() on; the view borrows it */
 };
 
+#define VIEWING_INIT { .incoming = { .news = { -1, -1 } } }
+
 extern const struct option_set options_picture;		/* --size, --glyphs */
+extern const struct option_set options_live;		/* --follow */
 extern const struct option_set options_script;		/* --play, --list-keys */
 
 /*
@@ -26,6 +35,12 @@ extern const struct option_set options_script;		/* --play, --list-keys */
  * Reports what is wrong, and returns NULL then.  Ends with viewing_close() in any case.
  */
 struct view *viewing_open(const struct options *o, struct viewing *w);
+
+/*
+ * The same, as soon as there is something to be seen of the logs: the rest comes through
+ * incoming_feed(&w->incoming).
+ */
+struct view *viewing_open_early(const struct options *o, struct viewing *w);
 void viewing_close(struct view *v, struct viewing *w);
 
 /* The glyphs asked for, or those that suit where the text goes. */

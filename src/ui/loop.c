@@ -25,19 +25,29 @@ static void resize(struct ui_term *t, struct view *v)
 	view_resize(v, rows, cols);
 }
 
-void ui_run(struct ui_term *t, struct view *v)
+static void act(struct ui_term *t, struct view *v, const struct ui_feed *feed, uint32_t key)
+{
+	if (key == KEY_REDRAW)
+		ui_term_redraw(t);
+	else if (key != KEY_INTERRUPT || feed == NULL || !feed->interrupt(feed->data))
+		view_key(v, key);
+}
+
+void ui_run(struct ui_term *t, struct view *v, const struct ui_feed *feed)
 {
 	uint32_t key;
 
 	resize(t, v);
+	if (feed != NULL)
+		feed->take(feed->data, v);
 	while (!v->quit) {
 		show(t, v);
-		switch (ui_term_wait(t, &key)) {
+		switch (ui_term_wait(t, feed != NULL ? feed->fd : -1, &key)) {
 		case UI_KEY:
-			if (key == KEY_REDRAW)
-				ui_term_redraw(t);
-			else
-				view_key(v, key);
+			act(t, v, feed, key);
+			break;
+		case UI_NEWS:
+			feed->take(feed->data, v);
 			break;
 		case UI_RESIZED:
 			resize(t, v);

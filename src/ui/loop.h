@@ -7,7 +7,15 @@
 #include "ui/term.h"
 #include "view/state.h"
 
-/* Until the person quits, or the terminal is gone. */
-void ui_run(struct ui_term *t, struct view *v);
+/* Where news come from that change the view without a key. */
+struct ui_feed {
+	int fd;			/* readable when there are some */
+	void (*take)(void *data, struct view *v);
+	bool (*interrupt)(void *data);	/* Ctrl-C: true when it has ended something */
+	void *data;
+};
+
+/* Until the person quits, or the terminal is gone.  The feed may be NULL. */
+void ui_run(struct ui_term *t, struct view *v, const struct ui_feed *feed);
 
 #endif

@@ -313,10 +313,10 @@ static bool read_event(uint32_t *key, enum ui_event *event)
 	return false;
 }
 
-enum ui_event ui_term_wait(struct ui_term *t, uint32_t *key)
+enum ui_event ui_term_wait(struct ui_term *t, int other, uint32_t *key)
 {
 	for (;;) {
-		struct pollfd p = { t->fd, POLLIN, 0 };
+		struct pollfd p[2] = { { t->fd, POLLIN, 0 }, { other, POLLIN, 0 } };
 		enum ui_event event;
 		int n;
 
@@ -334,8 +334,10 @@ enum ui_event ui_term_wait(struct ui_term *t, uint32_t *key)
 		if (read_event(key, &event))
 			return event;
 		/* a signal between the tests above and here waits a second at most */
-		n = poll(&p, 1, 1000);
-		if (n > 0 && (p.revents & (POLLHUP | POLLERR | POLLNVAL)))
+		n = poll(p, 2, 1000);
+		if (n > 0 && (p[0].revents & (POLLHUP | POLLERR | POLLNVAL)))
 			return UI_GONE;
+		if (n > 0 && p[0].revents == 0 && p[1].revents != 0)
+			return UI_NEWS;
 	}
 }

@@ -74,6 +74,7 @@ void act_swap(struct view *v, const char *arg)
 {
 	const struct run run = v->overlay.a;
 	const size_t source = v->source_of[SIDE_A];
+	const bool chose = v->program_chose[SIDE_A];
 
 	(void)arg;
 	if (!view_has_b(v)) {
@@ -84,6 +85,8 @@ void act_swap(struct view *v, const char *arg)
 	v->overlay.b = run;
 	v->source_of[SIDE_A] = v->source_of[SIDE_B];
 	v->source_of[SIDE_B] = source;
+	v->program_chose[SIDE_A] = v->program_chose[SIDE_B];
+	v->program_chose[SIDE_B] = chose;
 	v->overlay.nudge = -v->overlay.nudge;
 	lanes_swap_sides(v);
 	view_realign(v);

@@ -13,6 +13,7 @@
 #include "view/findings.h"
 #include "view/frame.h"
 #include "view/lists.h"
+#include "view/refresh.h"
 
 /* ---- ruler ---- */
 
@@ -226,6 +227,21 @@ static void draw_status(struct view *v, struct canvas *c, int row)
 	buf_release(&text);
 }
 
+/* At the right end of the status line: what is still to come. */
+static void draw_coming(struct view *v, struct canvas *c, int row)
+{
+	struct buf text = BUF_INIT;
+	int width;
+
+	view_coming_text(v, &text);
+	width = (int)text_width(buf_text(&text));
+	if (width > 0 && width + 2 < v->cols) {
+		canvas_fill(c, (struct rect){ row, v->cols - width - 1, 1, 1 }, ' ', STYLE_PLAIN);
+		canvas_text(c, row, v->cols - width, width, STYLE_TITLE, text.data);
+	}
+	buf_release(&text);
+}
+
 static void put_hint(struct view *v, struct canvas *c, int row, int *col, const char *key,
 		     const char *word)
 {
@@ -281,6 +297,7 @@ void frame_foot(struct view *v, struct canvas *c, const struct layout *l)
 		draw_span(v, c, l->span_row);
 	if (v->panel != PANEL_FINDINGS || v->message != NULL)
 		draw_status(v, c, l->status_row);
+	draw_coming(v, c, l->status_row);
 	if (v->prompt.open)
 		draw_prompt(v, c, l->key_row);
 	else if (v->panel >= PANEL_LANES)

@@ -49,6 +49,72 @@ out:
 	return code;
 }
 
+static bool same_channels(const struct pairing *a, const struct pairing *b)
+{
+	size_t i;
+
+	for (i = 0; i < a->count && i < b->count; i++) {
+		const struct pair *p = &a->list[i];
+		const struct pair *q = &b->list[i];
+
+		if ((p->a == NULL) != (q->a == NULL) || (p->b == NULL) != (q->b == NULL) ||
+		    strcmp(pair_channel(p)->name, pair_channel(q)->name) != 0)
+			return false;
+	}
+	return a->count == b->count;
+}
+
+/* The pair of the new channels that goes by the same name, or NULL. */
+static const struct pair *find_pair(const struct pairing *in, const struct pair *old)
+{
+	size_t i;
+
+	for (i = 0; i < in->count; i++)
+		if (strcmp(pair_channel(&in->list[i])->name, pair_channel(old)->name) == 0)
+			return &in->list[i];
+	return NULL;
+}
+
+/* Other channels than before: the lanes shown stay, by their names. */
+static void rebuild(struct view *v, const struct pairing *fresh)
+{
+	struct pairing shown = PAIRING_INIT;
+	size_t cap = 0;
+	size_t i;
+
+	mem_grow(&shown.list, &cap, v->lane_count, sizeof *shown.list);
+	for (i = 0; i < v->lane_count; i++) {
+		const struct pair *same = find_pair(fresh, &v->pairs.list[v->lanes[i].pair]);
+
+		if (v->lanes[i].shown && !v->lanes[i].delta && same != NULL)
+			shown.list[shown.count++] = *same;
+	}
+	lanes_build(v, NULL, NULL);
+	for (i = 0; i < v->lane_count; i++)
+		v->lanes[i].shown = false;
+	lanes_choose_these(v, &shown);
+	v->chosen = lane_next_shown(v, SIZE_MAX, 1);
+	v->top = v->chosen;
+	pairing_release(&shown);
+}
+
+void lanes_refresh(struct view *v)
+{
+	struct pairing fresh = PAIRING_INIT;
+
+	pairing_build(&fresh, v->overlay.a.log, v->overlay.b.log, v->units);
+	lanes_stale(v);
+	if (same_channels(&v->pairs, &fresh)) {
+		const struct pairing old = v->pairs;
+
+		v->pairs = fresh;
+		fresh = old;
+	} else {
+		rebuild(v, &fresh);
+	}
+	pairing_release(&fresh);
+}
+
 static void swap_data(const struct view *v, struct lane *lane)
 {
 	const struct series a = lane->a;

@@ -14,6 +14,12 @@
 enum err_code lanes_build(struct view *v, const char *list, struct err *e);
 void lanes_release(struct view *v);
 
+/*
+ * After the runs' logs were replaced by newer states of them, the old ones still being
+ * there: the same lanes of the new channels.
+ */
+void lanes_refresh(struct view *v);
+
 /* Exchanges A and B in all of them: what is shown, and how, stays. */
 void lanes_swap_sides(struct view *v);
 

@@ -13,6 +13,7 @@
 #include "base/path.h"
 #include "view/findings.h"
 #include "view/lanes.h"
+#include "view/refresh.h"
 #include "view/undo.h"
 
 struct run *view_run(struct view *v, enum side side)
@@ -163,13 +164,7 @@ void view_clamp(struct view *v)
 	v->to = v->from + width;
 }
 
-/* The instant of A (or, where A has none, of B) at a position: kept over changes. */
-struct instant {
-	enum side side;
-	double time;
-};
-
-static struct instant instant_of(struct view *v, double position)
+struct instant view_instant(struct view *v, double position)
 {
 	struct instant i = { SIDE_A, NAN };
 
@@ -181,6 +176,11 @@ static struct instant instant_of(struct view *v, double position)
 	return i;
 }
 
+double view_position(struct view *v, struct instant at)
+{
+	return axis_map_to_position(overlay_map(&v->overlay, view_run(v, at.side)), at.time);
+}
+
 static void return_cursors(struct view *v, const struct instant at[2])
 {
 	const bool span_on = v->span_on;
@@ -189,8 +189,7 @@ static void return_cursors(struct view *v, const struct instant at[2])
 
 	place_cursors(v);
 	for (i = 0; i < 2; i++) {
-		const struct axis_map *map = overlay_map(&v->overlay, view_run(v, at[i].side));
-		const double position = axis_map_to_position(map, at[i].time);
+		const double position = view_position(v, at[i]);
 
 		if (!isnan(position))
 			v->cursor[i] = position;
@@ -200,17 +199,17 @@ static void return_cursors(struct view *v, const struct instant at[2])
 	view_clamp(v);
 }
 
-/* Only where every run rises can engine speed be the axis. */
-static bool has_rpm_axis(const struct view *v)
+bool view_has_axis(const struct view *v, enum axis_kind axis)
 {
-	return v->overlay.a.by_rpm.n > 0 && (!view_has_b(v) || v->overlay.b.by_rpm.n > 0);
+	return axis == AXIS_TIME || (v->overlay.a.by_rpm.n > 0 &&
+				     (!view_has_b(v) || v->overlay.b.by_rpm.n > 0));
 }
 
 bool view_set_axis(struct view *v, enum axis_kind axis)
 {
-	const struct instant at[2] = { instant_of(v, v->cursor[0]), instant_of(v, v->cursor[1]) };
+	const struct instant at[2] = { view_instant(v, v->cursor[0]), view_instant(v, v->cursor[1]) };
 
-	if (axis == AXIS_RPM && !has_rpm_axis(v))
+	if (!view_has_axis(v, axis))
 		return false;
 	v->overlay.axis = axis;
 	lanes_moved(v);
@@ -221,7 +220,7 @@ bool view_set_axis(struct view *v, enum axis_kind axis)
 
 void view_realign(struct view *v)
 {
-	const struct instant at[2] = { instant_of(v, v->cursor[0]), instant_of(v, v->cursor[1]) };
+	const struct instant at[2] = { view_instant(v, v->cursor[0]), view_instant(v, v->cursor[1]) };
 
 	if (!overlay_align(&v->overlay))
 		view_say(v, "that alignment is not to be had here: both start at 0 s instead");
@@ -246,15 +245,12 @@ static void say_what_is_odd(struct view *v)
 				 "without engine speed" : "a whole log");
 }
 
-/* The window as it opens for the present runs: what axis, how aligned. */
-static void open_window(struct view *v, int wanted_axis)
+void view_open_window(struct view *v, int axis)
 {
-	const bool can_rpm = has_rpm_axis(v);
-
-	if (wanted_axis >= 0 && (wanted_axis == AXIS_TIME || can_rpm))
-		v->overlay.axis = (enum axis_kind)wanted_axis;
+	if (axis >= 0 && view_has_axis(v, (enum axis_kind)axis))
+		v->overlay.axis = (enum axis_kind)axis;
 	else
-		v->overlay.axis = can_rpm ? AXIS_RPM : AXIS_TIME;
+		v->overlay.axis = view_has_axis(v, AXIS_RPM) ? AXIS_RPM : AXIS_TIME;
 	overlay_align(&v->overlay);
 	say_what_is_odd(v);
 	view_fit(v);
@@ -277,17 +273,18 @@ enum err_code view_choose_pull(struct view *v, enum side side, size_t source, si
 		return code;
 	run_release(view_run(v, side));
 	*view_run(v, side) = fresh;
+	v->program_chose[side] = false;
 	v->source_of[side] = source;
 	lanes_stale(v);
 	if (other_log || moved)
 		code = lanes_build(v, NULL, e);
-	if (axis == AXIS_RPM && has_rpm_axis(v)) {	/* a place on this axis stays one */
+	if (axis == AXIS_RPM && view_has_axis(v, AXIS_RPM)) {	/* a place on this axis stays one */
 		overlay_align(&v->overlay);
 		view_fit(v);
 		view_clamp(v);
 		say_what_is_odd(v);
 	} else {
-		open_window(v, axis);
+		view_open_window(v, axis);
 	}
 	findings_judge(v);
 	return code;
@@ -301,12 +298,14 @@ void view_resize(struct view *v, int rows, int cols)
 
 /* ---- making ---- */
 
-static void open_source(struct view *v, struct loaded *l)
+static void open_source(struct view *v, struct loaded *l, enum coming coming)
 {
 	struct source *s = &v->sources[v->source_count++];
 	struct err e = ERR_INIT;
 
 	s->path = mem_strdup(l->log->path);
+	s->coming = coming;
+	s->share = NAN;
 	s->loaded = *l;
 	*l = (struct loaded)LOADED_INIT;
 	if (marks_load(&s->marks, s->path, &e) != ERR_NONE) {
@@ -349,22 +348,26 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 	v->ascii = start->glyphs == GLYPH_ASCII;
 	v->limits = start->limits;
 	v->car = start->car;
+	v->wanted_axis = start->axis;
+	v->lanes_named = start->channels != NULL;
+	v->program_chose[SIDE_A] = start->ref_a->what == REF_BEST;
+	v->program_chose[SIDE_B] = start->ref_b != NULL && start->ref_b->what == REF_BEST;
 	v->list.filter = mem_strdup("");
 	view_resize(v, start->rows, start->cols);
 	v->lane_rows = start->rows > 8 ? start->rows - 8 : 1;
 	v->plot_cols = start->cols > 40 ? start->cols - 32 : 8;
 	code = start_runs(v, start, e);
 	if (code == ERR_NONE) {
-		open_window(v, start->axis);
+		view_open_window(v, start->axis);
 		code = lanes_build(v, start->channels, e);
 	}
 	if (code != ERR_NONE) {
 		view_free(v);
 		return code;
 	}
-	open_source(v, start->a);
+	open_source(v, start->a, start->coming[SIDE_A]);
 	if (start->b != NULL)
-		open_source(v, start->b);
+		open_source(v, start->b, start->coming[SIDE_B]);
 	v->source_of[SIDE_B] = v->source_count - 1;
 	place_cursors(v);	/* only now are the pulls known */
 	findings_judge(v);
@@ -372,6 +375,7 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 	if (start->channels == NULL)
 		findings_show_lanes(v);
 	v->mark_side = view_has_b(v) ? SIDE_B : SIDE_A;
+	view_go_live(v);
 	*out = v;
 	return ERR_NONE;
 }

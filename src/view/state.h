@@ -26,12 +26,21 @@
 #define VIEW_LEAST_ROWS 12
 #define VIEW_LEAST_COLS 40
 
+/* What is still to come of a source: see refresh.h. */
+enum coming {
+	COMING_NONE,
+	COMING_REST,		/* the file is being read */
+	COMING_LIVE,		/* the logger is writing it */
+};
+
 /* One loaded file with its marks; A and B may be two pulls of one source. */
 struct source {
 	char *path;
 	struct loaded loaded;
 	struct marks marks;
 	bool marks_locked;	/* the marks file could not be read: never write over it */
+	enum coming coming;
+	double share;		/* of the file that is read; NaN where that is not known */
 };
 
 enum side {
@@ -108,6 +117,9 @@ struct view {
 	double cursor[2];
 	int active;		/* cursor that the arrows move */
 	bool span_on;		/* a span was begun; without one there is only cursor 1 */
+	int wanted_axis;	/* as in view_start */
+	bool lanes_named;	/* the lanes were asked for by name */
+	bool program_chose[SIDES];	/* the run, no person did */
 	enum side mark_side;	/* whose marks `mark` adds to */
 	size_t mark_source;	/* the mark last gone to */
 	size_t mark_at;
@@ -164,6 +176,7 @@ struct view_start {
 	const struct limits *limits;	/* never NULL; the caller keeps both until view_free() */
 	const struct car *car;
 	bool whole_alone;	/* a log alone, no pull named, opens whole with its pulls */
+	enum coming coming[SIDES];	/* of a and b */
 	int rows;
 	int cols;
 };
@@ -189,6 +202,9 @@ enum err_code view_choose_pull(struct view *v, enum side side, size_t source, si
 /* After a change of axis or alignment: maps, lanes, window and cursors, kept where they mean
  * the same instant of A (or B). */
 bool view_set_axis(struct view *v, enum axis_kind axis);
+
+/* Engine speed can be the axis only where it rises in every run. */
+bool view_has_axis(const struct view *v, enum axis_kind axis);
 void view_realign(struct view *v);
 
 /* The whole axis on screen. */
@@ -196,6 +212,23 @@ void view_fit(struct view *v);
 
 /* Shows positions from .. to, NaN for an open end; false when no data is there. */
 bool view_window(struct view *v, double from, double to);
+
+/*
+ * Opens the window afresh for the present runs: on the axis asked for (an enum axis_kind,
+ * -1: what suits them), all of it on screen.
+ */
+void view_open_window(struct view *v, int axis);
+
+/* An instant of A (or, where A has none, of B): kept over changes of axis and runs. */
+struct instant {
+	enum side side;
+	double time;		/* of the log; NaN: nowhere */
+};
+
+struct instant view_instant(struct view *v, double position);
+
+/* Where it is on the axis; NaN where it is nowhere. */
+double view_position(struct view *v, struct instant at);
 
 /*
  * The span between the cursors, ordered; without one, what is on screen of what A

@@ -1,0 +1,272 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Loading a log in a thread of its own. */
+#include "calc/loading.h"
+
+#include <poll.h>
+#include <pthread.h>
+#include <stdlib.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+#include "data/csv_follow.h"
+#include "data/csv_read.h"
+#include "data/csv_reading.h"
+
+#define TELL_S 0.1		/* how often progress is told */
+#define GROWN 2			/* times as many bytes as before make another log worth it */
+#define LOOK_MS 1000		/* a log that is written is looked at so often in any case */
+#define REST_S 0.04		/* between two logs that are taken from one that grows */
+#define REST_SHARE 3		/* and so many times as long as the last one took */
+
+struct loading {
+	char *path;
+	struct load_options options;	/* the watch is ours */
+	struct csv_watch watch;
+	bool follow;
+	int news;
+	int wake[2];		/* a byte in it ends a wait */
+	pthread_t thread;
+
+	pthread_mutex_t lock;	/* guards what follows */
+	bool stop;
+	bool has_log;
+	struct loaded log;	/* the newest, until it is taken */
+	struct loading_state state;
+
+	/* of the thread that reads */
+	size_t last_bytes;	/* when the last log was made */
+	double told;
+};
+
+static double now(void)
+{
+	struct timespec t;
+
+	clock_gettime(CLOCK_MONOTONIC, &t);
+	return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static void tell(const struct loading *l)
+{
+	(void)!write(l->news, "", 1);	/* a full pipe has told already */
+}
+
+static bool is_stopped(struct loading *l)
+{
+	bool stop;
+
+	pthread_mutex_lock(&l->lock);
+	stop = l->stop;
+	pthread_mutex_unlock(&l->lock);
+	return stop;
+}
+
+/* Makes the log ready and puts it where it can be taken; one that was not is given up. */
+static enum err_code put(struct loading *l, struct datalog *log, struct err *e)
+{
+	struct loaded ready;
+	struct loaded old = LOADED_INIT;
+	enum err_code code = load_finish(log, &l->options, &ready, e);
+
+	if (code != ERR_NONE)
+		return code;
+	pthread_mutex_lock(&l->lock);
+	if (l->has_log)
+		old = l->log;
+	l->log = ready;
+	l->has_log = true;
+	l->state.code = ERR_NONE;
+	pthread_mutex_unlock(&l->lock);
+	loaded_release(&old);
+	tell(l);
+	return ERR_NONE;
+}
+
+static void put_error(struct loading *l, enum err_code code, const struct err *e)
+{
+	pthread_mutex_lock(&l->lock);
+	l->state.code = code;
+	l->state.error = *e;
+	pthread_mutex_unlock(&l->lock);
+	tell(l);
+}
+
+/* Whether a log of what is there is wanted: there is much more, and the last was taken. */
+static bool is_due(struct loading *l, const struct csv_progress *p)
+{
+	bool waiting;
+
+	pthread_mutex_lock(&l->lock);
+	l->state.bytes = p->bytes;
+	l->state.size = p->size;
+	waiting = l->has_log;
+	pthread_mutex_unlock(&l->lock);
+	return !waiting && p->rows > 1 && p->bytes >= GROWN * l->last_bytes && p->bytes < p->size;
+}
+
+/* A csv_watch. */
+static bool look(void *data, const struct csv_progress *p, const struct csv_reading *so_far)
+{
+	struct loading *l = data;
+	struct datalog *log;
+
+	if (is_stopped(l))
+		return false;
+	if (so_far != NULL && is_due(l, p)) {
+		if (csv_reading_so_far(so_far, &log, NULL) == ERR_NONE)
+			put(l, log, NULL);	/* the last one tells what is wrong */
+		l->last_bytes = p->bytes;
+	} else if (now() - l->told >= TELL_S) {
+		l->told = now();
+		tell(l);
+	}
+	return true;
+}
+
+static void load_once(struct loading *l)
+{
+	struct err e = ERR_INIT;
+	struct datalog *log;
+	enum err_code code = csv_read(l->path, &l->options.csv, &log, &e);
+
+	if (code == ERR_NONE)
+		code = put(l, log, &e);
+	if (code != ERR_NONE)
+		put_error(l, code, &e);
+}
+
+/* Takes what has come; false when it is over. */
+static bool take_growth(struct loading *l, struct csv_follow *f, double *took)
+{
+	const double from = now();
+	struct err e = ERR_INIT;
+	struct datalog *log;
+	enum err_code code;
+	bool anew;
+	bool over;
+
+	code = csv_follow_read(f, &log, &anew, &e);
+	over = csv_follow_is_over(f);
+	if (anew) {
+		pthread_mutex_lock(&l->lock);
+		l->state.is_anew = true;
+		pthread_mutex_unlock(&l->lock);
+	}
+	if (code == ERR_NONE && log != NULL)
+		code = put(l, log, &e);
+	*took = now() - from;
+	if (code != ERR_NONE)
+		put_error(l, code, &e);
+	return !over && code != ERR_MEMORY;
+}
+
+/* Lets the program do other things, and a few rows come together. */
+static void rest(const struct loading *l, double took)
+{
+	const double s = took * REST_SHARE > REST_S ? took * REST_SHARE : REST_S;
+	struct pollfd p = { l->wake[0], POLLIN, 0 };
+
+	poll(&p, 1, (int)(1000 * s));
+}
+
+static void follow_on(struct loading *l)
+{
+	struct csv_follow *f;
+	struct err e = ERR_INIT;
+	const enum err_code code = csv_follow_open(l->path, &l->options.csv, &f, &e);
+	double took;
+
+	if (code != ERR_NONE) {
+		put_error(l, code, &e);
+		return;
+	}
+	while (!is_stopped(l) && take_growth(l, f, &took)) {
+		rest(l, took);
+		csv_follow_wait(f, l->wake[0], LOOK_MS);
+	}
+	csv_follow_close(f);
+}
+
+static void *run(void *data)
+{
+	struct loading *l = data;
+
+	if (l->follow)
+		follow_on(l);
+	else
+		load_once(l);
+	pthread_mutex_lock(&l->lock);
+	l->state.is_done = true;
+	pthread_mutex_unlock(&l->lock);
+	tell(l);
+	return NULL;
+}
+
+enum err_code loading_start(const char *path, const struct load_options *options, bool follow,
+			    int news, struct loading **out, struct err *e)
+{
+	struct loading *l = mem_alloc(sizeof *l);
+
+	*out = NULL;
+	if (pipe(l->wake) != 0) {
+		free(l);
+		return err_errno(e, path, "cannot wait for it");
+	}
+	l->path = mem_strdup(path);
+	l->options = *options;
+	l->watch = (struct csv_watch){ look, l };
+	l->options.csv.watch = &l->watch;
+	l->follow = follow;
+	l->news = news;
+	pthread_mutex_init(&l->lock, NULL);
+	if (pthread_create(&l->thread, NULL, run, l) == 0) {
+		*out = l;
+		return ERR_NONE;
+	}
+	close(l->wake[0]);
+	close(l->wake[1]);
+	pthread_mutex_destroy(&l->lock);
+	free(l->path);
+	free(l);
+	return err_set(e, ERR_MEMORY, "%s: no thread can be started to read it", path);
+}
+
+bool loading_take(struct loading *l, struct loaded *out, struct loading_state *state)
+{
+	bool taken;
+
+	pthread_mutex_lock(&l->lock);
+	*state = l->state;
+	taken = l->has_log;
+	if (taken) {
+		*out = l->log;
+		l->log = (struct loaded)LOADED_INIT;
+		l->has_log = false;
+		l->state.is_anew = false;
+	}
+	pthread_mutex_unlock(&l->lock);
+	return taken;
+}
+
+void loading_stop(struct loading *l)
+{
+	pthread_mutex_lock(&l->lock);
+	l->stop = true;
+	pthread_mutex_unlock(&l->lock);
+	(void)!write(l->wake[1], "", 1);
+}
+
+void loading_free(struct loading *l)
+{
+	if (l == NULL)
+		return;
+	loading_stop(l);
+	pthread_join(l->thread, NULL);
+	loaded_release(&l->log);
+	close(l->wake[0]);
+	close(l->wake[1]);
+	pthread_mutex_destroy(&l->lock);
+	free(l->path);
+	free(l);
+}

@@ -1,0 +1,169 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Logs that load in the background. */
+#include "cmd/incoming.h"
+
+#include <fcntl.h>
+#include <math.h>
+#include <poll.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+#include "view/refresh.h"
+
+static void set_up(int fd)
+{
+	fcntl(fd, F_SETFL, O_NONBLOCK);
+	fcntl(fd, F_SETFD, FD_CLOEXEC);
+}
+
+enum err_code incoming_start(struct incoming *in, char *const paths[], size_t count,
+			     const struct load_options *options, bool follow, struct err *e)
+{
+	enum err_code code = ERR_NONE;
+	size_t i;
+
+	*in = (struct incoming){ .news = { -1, -1 } };
+	if (pipe(in->news) != 0)
+		return err_errno(e, "pipe", "cannot open");
+	set_up(in->news[0]);
+	set_up(in->news[1]);
+	for (i = 0; i < count && code == ERR_NONE; i++) {
+		struct incoming_log *l = &in->logs[in->count++];
+
+		l->path = mem_strdup(paths[i]);
+		l->follow = follow && i + 1 == count;
+		code = loading_start(paths[i], options, l->follow, in->news[1], &l->loading, e);
+	}
+	return code;
+}
+
+void incoming_release(struct incoming *in)
+{
+	size_t i;
+
+	for (i = 0; i < in->count; i++) {
+		loading_free(in->logs[i].loading);
+		loaded_release(&in->logs[i].log);
+		free(in->logs[i].path);
+	}
+	for (i = 0; i < 2; i++)
+		if (in->news[i] >= 0)
+			close(in->news[i]);
+	*in = (struct incoming){ .news = { -1, -1 } };
+}
+
+static void take(struct incoming_log *l)
+{
+	const bool anew = l->has_log && l->state.is_anew;
+	struct loaded fresh;
+
+	if (!loading_take(l->loading, &fresh, &l->state))
+		return;
+	if (l->has_log)
+		loaded_release(&l->log);
+	l->state.is_anew = l->state.is_anew || anew;
+	l->log = fresh;
+	l->has_log = true;
+}
+
+void incoming_wait(struct incoming *in, int ms)
+{
+	struct pollfd p = { in->news[0], POLLIN, 0 };
+	char told[64];
+	size_t i;
+
+	poll(&p, 1, ms);
+	while (read(in->news[0], told, sizeof told) > 0)
+		;
+	for (i = 0; i < in->count; i++)
+		take(&in->logs[i]);
+}
+
+void incoming_stop(struct incoming *in)
+{
+	size_t i;
+
+	in->stopped = true;
+	for (i = 0; i < in->count; i++)
+		loading_stop(in->logs[i].loading);
+}
+
+enum coming incoming_coming(const struct incoming_log *l)
+{
+	if (l->state.is_done)
+		return COMING_NONE;
+	return l->follow ? COMING_LIVE : COMING_REST;
+}
+
+/* ---- feeding a view ---- */
+
+static double share_read(const struct loading_state *s)
+{
+	return s->size > 0 ? fmin((double)s->bytes / (double)s->size, 1.0) : NAN;
+}
+
+/* What a person should know once all is there. */
+static void say_end(struct view *v, const struct incoming_log *l, const struct datalog *log)
+{
+	if (l->state.code != ERR_NONE)
+		view_complain(v, "%s", l->state.error.text);
+	else if (log->is_part && !l->follow)
+		view_complain(v, "reading was stopped: only the first %zu rows are here", log->rows);
+	else if (log->bad_rows + log->bad_cells > 0)
+		view_say(v, "%zu rows and %zu cells could not be read; see `twinpull channels`",
+			 log->bad_rows, log->bad_cells);
+	else if (l->follow)
+		view_say(v, "%s has ended", l->path);
+}
+
+static void feed_log(struct view *v, size_t source, struct incoming_log *l)
+{
+	struct err e = ERR_INIT;
+
+	view_coming(v, source, l->follow ? COMING_LIVE : incoming_coming(l), share_read(&l->state));
+	if (l->has_log) {
+		if (view_refresh(v, source, &l->log, l->state.is_anew, &e) != ERR_NONE) {
+			view_complain(v, "%s", e.text);
+			loaded_release(&l->log);
+		}
+		l->has_log = false;
+		l->state.is_anew = false;
+	}
+	if (!l->state.is_done || l->is_over)
+		return;
+	l->is_over = true;
+	view_coming(v, source, COMING_NONE, NAN);
+	say_end(v, l, v->sources[source].loaded.log);
+}
+
+static void feed(void *data, struct view *v)
+{
+	struct incoming *in = data;
+	size_t i;
+
+	incoming_wait(in, 0);
+	for (i = 0; i < in->count; i++)
+		feed_log(v, i, &in->logs[i]);
+}
+
+/* A log that is followed goes on until the viewer ends: Ctrl-C leaves then. */
+static bool interrupt(void *data)
+{
+	struct incoming *in = data;
+	bool reads = false;
+	size_t i;
+
+	for (i = 0; i < in->count; i++)
+		reads = reads || incoming_coming(&in->logs[i]) == COMING_REST;
+	if (reads && !in->stopped)
+		incoming_stop(in);
+	else
+		reads = false;
+	return reads;
+}
+
+struct ui_feed incoming_feed(struct incoming *in)
+{
+	return (struct ui_feed){ in->news[0], feed, interrupt, in };
+}

@@ -1,0 +1,79 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How far reading is. */
+#include "cmd/progress.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "base/buf.h"
+#include "base/path.h"
+#include "base/text.h"
+
+#define PATIENCE_S 0.5
+#define EVERY_S 0.1
+#define NAME_CELLS 32
+#define BAR_CELLS 20
+#define LINE_CELLS 79		/* what may have been written, and is taken away again */
+
+static double now(void)
+{
+	struct timespec t;
+
+	clock_gettime(CLOCK_MONOTONIC, &t);
+	return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+void progress_init(struct progress *p)
+{
+	*p = (struct progress){ now(), 0.0, isatty(STDERR_FILENO) != 0 };
+}
+
+static void put(const struct buf *line)
+{
+	(void)!write(STDERR_FILENO, line->data, line->len);
+}
+
+static void put_bar(struct buf *out, double share)
+{
+	int i;
+
+	buf_printf(out, "%3.0f %% [", 100.0 * share);
+	for (i = 0; i < BAR_CELLS; i++)
+		buf_putc(out, i < (int)(BAR_CELLS * share) ? '=' : ' ');
+	buf_puts(out, "] ");
+}
+
+void progress_show(struct progress *p, const char *name, size_t bytes, size_t size)
+{
+	struct buf line = BUF_INIT;
+	struct buf clean = BUF_INIT;
+	const double t = p->on ? now() : 0.0;
+
+	if (!p->on || t - p->begun < PATIENCE_S || t - p->drawn < EVERY_S)
+		return;
+	p->drawn = t;
+	name = path_basename(name);
+	text_sanitise(&clean, name, strlen(name));
+	clean.len = text_fit(buf_text(&clean), NAME_CELLS);
+	buf_printf(&line, "\rreading %.*s ", (int)clean.len, buf_text(&clean));
+	if (size > 0)
+		put_bar(&line, bytes < size ? (double)bytes / (double)size : 1.0);
+	buf_printf(&line, "%zu MB", bytes / 1000000);
+	put(&line);
+	buf_release(&clean);
+	buf_release(&line);
+}
+
+void progress_clear(struct progress *p)
+{
+	struct buf line = BUF_INIT;
+
+	if (p->drawn > 0.0) {
+		buf_printf(&line, "\r%*s\r", LINE_CELLS, "");
+		put(&line);
+	}
+	p->drawn = 0.0;
+	buf_release(&line);
+}

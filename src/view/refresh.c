@@ -1,0 +1,228 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Newer states of logs that come bit by bit. */
+#include "view/refresh.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "view/findings.h"
+#include "view/lanes.h"
+
+/* ---- which run ---- */
+
+/* A log alone that is seen whole stays so. */
+static bool is_whole_alone(const struct view *v, const struct run *run)
+{
+	return run->number == RUN_WHOLE && !view_has_b(v);
+}
+
+static size_t choose_number(struct view *v, enum side side, const struct loaded *l, bool anew)
+{
+	const struct source *s = view_source(v, side);
+	const struct run *run = view_run(v, side);
+	const bool newest = run->number > 0 && run->number == s->loaded.pulls.count;
+
+	if (is_whole_alone(v, run))
+		return RUN_WHOLE;
+	if (s->coming == COMING_LIVE && (anew || newest || v->program_chose[side]))
+		return l->pulls.count;
+	if (v->program_chose[side] && (v->greeting || run->number == RUN_WHOLE))
+		return pull_best(&l->pulls);
+	return run->number <= l->pulls.count ? run->number : RUN_WHOLE;
+}
+
+/* The runs of the sides that come from the source; all or none. */
+static enum err_code make_runs(struct view *v, size_t source, const struct loaded *l, bool anew,
+			       struct run runs[SIDES], struct err *e)
+{
+	enum err_code code = ERR_NONE;
+	int side;
+
+	for (side = 0; side < SIDES && code == ERR_NONE; side++) {
+		runs[side] = (struct run){ 0 };
+		if (view_run(v, (enum side)side)->log == NULL || v->source_of[side] != source)
+			continue;
+		code = run_init(&runs[side], l->log, &l->pulls,
+				choose_number(v, (enum side)side, l, anew), e);
+	}
+	while (code != ERR_NONE && side-- > 0)
+		run_release(&runs[side]);
+	return code;
+}
+
+/* ---- where one was ---- */
+
+struct place {
+	enum axis_kind axis;
+	struct instant cursor[2];
+	struct instant from;
+	struct instant to;
+	bool same_runs;		/* instants mean the same as before */
+	bool all;		/* the whole axis was on screen */
+	bool at_end;		/* the only cursor stood at the end */
+};
+
+static struct place keep_place(struct view *v)
+{
+	struct place p = { .axis = v->overlay.axis, .same_runs = true };
+	double low, high;
+	int i;
+
+	overlay_range(&v->overlay, false, &low, &high);
+	for (i = 0; i < 2; i++)
+		p.cursor[i] = view_instant(v, v->cursor[i]);
+	p.from = view_instant(v, v->from);
+	p.to = view_instant(v, v->to);
+	p.all = v->from <= low && v->to >= high;
+	p.at_end = !v->span_on && v->cursor[v->active] >= high;
+	return p;
+}
+
+/* Positions of an engine-speed axis stay as they are; on the time axis instants do. */
+static double back(struct view *v, const struct place *p, struct instant at, double before)
+{
+	const double position = p->axis == AXIS_TIME && p->same_runs ? view_position(v, at) : NAN;
+
+	return isnan(position) ? before : position;
+}
+
+static void return_to(struct view *v, const struct place *p)
+{
+	const double from = back(v, p, p->from, v->from);
+	const double to = back(v, p, p->to, v->to);
+	int i;
+
+	for (i = 0; i < 2; i++)
+		v->cursor[i] = back(v, p, p->cursor[i], v->cursor[i]);
+	view_fit(v);
+	if (!p->all && to > from) {
+		v->from = from;
+		v->to = to;
+	}
+	view_clamp(v);
+}
+
+static bool is_live_alone(const struct view *v)
+{
+	return v->sources[0].coming == COMING_LIVE && is_whole_alone(v, &v->overlay.a) &&
+	       v->overlay.axis == AXIS_TIME;
+}
+
+/* The end of the log at the right edge, `width` s before it, and the cursor on it. */
+static void go_to_end(struct view *v, double width)
+{
+	view_fit(v);
+	v->from = fmax(v->from, v->to - width);
+	v->cursor[0] = v->cursor[1] = v->to;
+	v->active = 0;
+	v->span_on = false;
+}
+
+void view_go_live(struct view *v)
+{
+	if (is_live_alone(v))
+		go_to_end(v, LIVE_WIDTH);
+}
+
+/* ---- refreshing ---- */
+
+static void say_news(struct view *v, const struct loaded *old, const struct loaded *l, bool anew)
+{
+	const struct pull *last;
+
+	if (anew) {
+		view_say(v, "another log has begun");
+	} else if (is_live_alone(v) && l->pulls.count > old->pulls.count) {
+		last = &l->pulls.list[l->pulls.count - 1];
+		view_say(v, "pull %zu: %.0f-%.0f rpm in %.1f s; p lists the pulls", l->pulls.count,
+			 last->from_rpm, last->to_rpm, last->to_s - last->from_s);
+	}
+}
+
+/* All of it as at the start, with what is known now. */
+static void open_afresh(struct view *v)
+{
+	free(v->message);	/* it was about less than is known now */
+	v->message = NULL;
+	view_open_window(v, v->wanted_axis);
+	view_go_live(v);
+	if (!v->lanes_named && lanes_build(v, NULL, NULL) == ERR_NONE)
+		findings_show_lanes(v);
+}
+
+static void stay(struct view *v, const struct place *p)
+{
+	const double width = p->all ? LIVE_WIDTH : v->to - v->from;
+
+	if (!overlay_align(&v->overlay) || !view_has_axis(v, p->axis))
+		view_open_window(v, v->wanted_axis);
+	else if (p->at_end && is_live_alone(v))
+		go_to_end(v, width);
+	else
+		return_to(v, p);
+}
+
+enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool anew,
+			   struct err *e)
+{
+	struct loaded old = v->sources[source].loaded;
+	struct place place = keep_place(v);
+	struct run runs[SIDES];
+	enum err_code code = make_runs(v, source, l, anew, runs, e);
+	int side;
+
+	if (code != ERR_NONE)
+		return code;
+	for (side = 0; side < SIDES; side++) {
+		struct run *run = view_run(v, (enum side)side);
+
+		if (runs[side].log == NULL)
+			continue;
+		place.same_runs = place.same_runs && run->number == runs[side].number;
+		run_release(run);
+		*run = runs[side];
+	}
+	v->sources[source].loaded = *l;
+	*l = (struct loaded)LOADED_INIT;
+	lanes_refresh(v);
+	if (v->greeting || anew) {
+		findings_judge(v);
+		open_afresh(v);
+	} else {
+		stay(v, &place);
+		findings_judge(v);
+	}
+	say_news(v, &old, &v->sources[source].loaded, anew);
+	loaded_release(&old);
+	return ERR_NONE;
+}
+
+/* ---- what is still to come ---- */
+
+void view_coming(struct view *v, size_t source, enum coming coming, double share)
+{
+	v->sources[source].coming = coming;
+	v->sources[source].share = share;
+}
+
+void view_coming_text(const struct view *v, struct buf *out)
+{
+	double least = NAN;
+	bool reads = false;
+	bool live = false;
+	size_t i;
+
+	for (i = 0; i < v->source_count; i++) {
+		live = live || v->sources[i].coming == COMING_LIVE;
+		if (v->sources[i].coming != COMING_REST)
+			continue;
+		reads = true;
+		least = fmin(least, v->sources[i].share);	/* passes over NaN */
+	}
+	if (reads && !isnan(least))
+		buf_printf(out, "reading %.0f %%", floor(100.0 * least));
+	else if (reads)
+		buf_puts(out, "reading");
+	else if (live)
+		buf_puts(out, "live");
+}
