@@ -54,7 +54,7 @@ void progress_show(struct progress *p, const char *name, size_t bytes, size_t si
 	if (!p->on || t - p->begun < PATIENCE_S || t - p->drawn < EVERY_S)
 		return;
 	p->drawn = t;
-	name = path_basename(name);
+	name = strcmp(name, "-") == 0 ? "standard input" : path_basename(name);
 	text_sanitise(&clean, name, strlen(name));
 	clean.len = text_fit(buf_text(&clean), NAME_CELLS);
 	buf_printf(&line, "\rreading %.*s ", (int)clean.len, buf_text(&clean));

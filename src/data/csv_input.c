@@ -15,6 +15,7 @@
 #include "data/csv_gzip.h"
 
 #define BLOCK ((size_t)256 << 10)
+#define ASK_MS 100		/* how often it is asked whether to go on waiting */
 #define SEEN 64			/* bytes by which a file that was written over is known */
 
 struct csv_input {
@@ -194,10 +195,12 @@ static enum err_code keep_stream(struct csv_input *in, int fd, const struct csv_
 
 	while (code == ERR_NONE && n != 0) {
 		const struct csv_progress p = { in->size, 0, 0 };
+		struct pollfd more = { fd, POLLIN, 0 };
 
 		if (stop != NULL && !stop->step(stop->data, &p, NULL))
 			break;
-		code = keep_block(in, fd, &n, e);
+		if (stop == NULL || poll(&more, 1, ASK_MS) > 0)
+			code = keep_block(in, fd, &n, e);
 	}
 	return code;
 }

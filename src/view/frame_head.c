@@ -39,7 +39,8 @@ enum detail {
 static void describe_run(const struct run *run, enum detail detail, struct buf *out)
 {
 	const struct pull *p = &run->pull;
-	const char *name = path_basename(run->log->path);
+	const char *name = strcmp(run->log->path, "-") == 0 ? "standard input" :
+		path_basename(run->log->path);
 
 	text_sanitise(out, name, strlen(name));
 	if (run->number == RUN_WHOLE) {
