@@ -35,6 +35,8 @@ run manual "$src/tests/manual.sh" "$src" "$build"
 run units "$src/tests/outside/units_against_gnu.sh" "$build/print_units"
 run csv-second-reader "$python" "$src/tests/data/second_reader.py" "$build/csv_dump" \
 	"$src/tests/data/corpus"
+run csv-third-readers "$python" "$src/tests/data/third_reader.py" "$build/csv_dump" \
+	"$src/tests/data/corpus"
 run numpy-spans "$python" "$src/tests/outside/numpy_spans.py" "$build/twinpull" "$build/sim"
 
 parts() { # every part of the suites at the same time; fails if one does

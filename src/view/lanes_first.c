@@ -11,6 +11,7 @@
 #define SHOWN_MOST 8
 #define GOOD_ROWS 4		/* rows that read well */
 #define UNKNOWN_FIRST 4		/* with fewer known ones, unknown ones are shown up to here */
+#define BLOCK 256		/* rows looked at together */
 
 static const struct quantity *quantity_of(const struct view *v, size_t pair)
 {
@@ -80,13 +81,20 @@ static void widen(const struct channel *ch, const struct run *run, const struct 
 {
 	double least = NAN;
 	double most = NAN;
+	double block[BLOCK];
 	size_t row;
+	size_t n;
+	size_t i;
 
 	if (ch == NULL || run->log == NULL)
 		return;
-	for (row = run->pull.first; row <= run->pull.last; row++) {
-		least = fmin(least, column_at(ch->column, row));	/* passes over NaN */
-		most = fmax(most, column_at(ch->column, row));
+	for (row = run->pull.first; row <= run->pull.last; row += n) {
+		n = run->pull.last + 1 - row < BLOCK ? run->pull.last + 1 - row : BLOCK;
+		column_get(ch->column, row, n, block);
+		for (i = 0; i < n; i++) {
+			least = fmin(least, block[i]);	/* passes over NaN */
+			most = fmax(most, block[i]);
+		}
 	}
 	if (unit != NULL && ch->unit != NULL) {
 		least = unit_convert(least, ch->unit, unit);
