@@ -148,7 +148,7 @@ static void feed(void *data, struct view *v)
 }
 
 /* A log that is followed goes on until the viewer ends: Ctrl-C leaves then. */
-static bool interrupt(void *data)
+static bool interrupt(void *data, struct view *v)
 {
 	struct incoming *in = data;
 	bool reads = false;
@@ -156,11 +156,11 @@ static bool interrupt(void *data)
 
 	for (i = 0; i < in->count; i++)
 		reads = reads || incoming_coming(&in->logs[i]) == COMING_REST;
-	if (reads && !in->stopped)
-		incoming_stop(in);
-	else
-		reads = false;
-	return reads;
+	if (!reads || in->stopped)
+		return false;
+	incoming_stop(in);
+	view_say(v, "reading ends here");
+	return true;
 }
 
 struct ui_feed incoming_feed(struct incoming *in)

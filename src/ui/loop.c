@@ -29,7 +29,7 @@ static void act(struct ui_term *t, struct view *v, const struct ui_feed *feed, u
 {
 	if (key == KEY_REDRAW)
 		ui_term_redraw(t);
-	else if (key != KEY_INTERRUPT || feed == NULL || !feed->interrupt(feed->data))
+	else if (key != KEY_INTERRUPT || feed == NULL || !feed->interrupt(feed->data, v))
 		view_key(v, key);
 }
 

@@ -11,7 +11,7 @@
 struct ui_feed {
 	int fd;			/* readable when there are some */
 	void (*take)(void *data, struct view *v);
-	bool (*interrupt)(void *data);	/* Ctrl-C: true when it has ended something */
+	bool (*interrupt)(void *data, struct view *v);	/* Ctrl-C: true when it ended something */
 	void *data;
 };
 
