@@ -5,10 +5,10 @@
 #include <poll.h>
 #include <pthread.h>
 #include <stdlib.h>
-#include <time.h>
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "base/ticks.h"
 #include "data/csv_follow.h"
 #include "data/csv_read.h"
 #include "data/csv_reading.h"
@@ -38,14 +38,6 @@ struct loading {
 	size_t last_bytes;	/* when the last log was made */
 	double told;
 };
-
-static double now(void)
-{
-	struct timespec t;
-
-	clock_gettime(CLOCK_MONOTONIC, &t);
-	return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
 
 static void tell(const struct loading *l)
 {
@@ -117,8 +109,8 @@ static bool look(void *data, const struct csv_progress *p, const struct csv_read
 		if (csv_reading_so_far(so_far, &log, NULL) == ERR_NONE)
 			put(l, log, NULL);	/* the last one tells what is wrong */
 		l->last_bytes = p->bytes;
-	} else if (now() - l->told >= TELL_S) {
-		l->told = now();
+	} else if (ticks_now() - l->told >= TELL_S) {
+		l->told = ticks_now();
 		tell(l);
 	}
 	return true;
@@ -139,7 +131,7 @@ static void load_once(struct loading *l)
 /* Takes what has come; false when it is over. */
 static bool take_growth(struct loading *l, struct csv_follow *f, double *took)
 {
-	const double from = now();
+	const double from = ticks_now();
 	struct err e = ERR_INIT;
 	struct datalog *log;
 	enum err_code code;
@@ -155,7 +147,7 @@ static bool take_growth(struct loading *l, struct csv_follow *f, double *took)
 	}
 	if (code == ERR_NONE && log != NULL)
 		code = put(l, log, &e);
-	*took = now() - from;
+	*took = ticks_now() - from;
 	if (code != ERR_NONE)
 		put_error(l, code, &e);
 	return !over && code != ERR_MEMORY;

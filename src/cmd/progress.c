@@ -4,12 +4,12 @@
 
 #include <stdio.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #include "base/buf.h"
 #include "base/path.h"
 #include "base/text.h"
+#include "base/ticks.h"
 
 #define PATIENCE_S 0.5
 #define EVERY_S 0.1
@@ -17,17 +17,9 @@
 #define BAR_CELLS 20
 #define LINE_CELLS 79		/* what may have been written, and is taken away again */
 
-static double now(void)
-{
-	struct timespec t;
-
-	clock_gettime(CLOCK_MONOTONIC, &t);
-	return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
 void progress_init(struct progress *p)
 {
-	*p = (struct progress){ now(), 0.0, isatty(STDERR_FILENO) != 0 };
+	*p = (struct progress){ ticks_now(), 0.0, isatty(STDERR_FILENO) != 0 };
 }
 
 static void put(const struct buf *line)
@@ -49,7 +41,7 @@ void progress_show(struct progress *p, const char *name, size_t bytes, size_t si
 {
 	struct buf line = BUF_INIT;
 	struct buf clean = BUF_INIT;
-	const double t = p->on ? now() : 0.0;
+	const double t = p->on ? ticks_now() : 0.0;
 
 	if (!p->on || t - p->begun < PATIENCE_S || t - p->drawn < EVERY_S)
 		return;
