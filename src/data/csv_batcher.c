@@ -71,6 +71,7 @@ void csv_batcher_begin(struct csv_batcher *b, size_t at, size_t line)
 		lane->group = CSV_GROUP_NONE;
 		lane->form = CLOCK_NONE;
 		lane->largest = 0;
+		lane->is_signed = lane->is_long = false;
 	}
 }
 
@@ -214,12 +215,7 @@ bool csv_batcher_double(struct csv_batcher *b, size_t column, double v, int deci
 
 void csv_batcher_missing(struct csv_batcher *b, size_t column)
 {
-	struct csv_lane *lane = &b->lanes[column];
-
-	if (lane->is_wide)
-		lane->wide[b->item.batch.rows] = NAN;
-	else
-		lane->ints[b->item.batch.rows] = PACKED_MISSING;
+	csv_lane_put_missing(&b->lanes[column], b->item.batch.rows);
 }
 
 bool csv_batcher_odd(struct csv_batcher *b, const struct csv_odd_ref *odd)

@@ -6,21 +6,15 @@
 #ifndef DATA_CSV_BATCHER_H
 #define DATA_CSV_BATCHER_H
 
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
 #include "base/pool.h"
 #include "data/csv_piece.h"
+#include "data/csv_plain.h"
 #include "data/csv_state.h"
-
-/* A number as a cell has it: digits / 10^fraction. */
-struct csv_plain {
-	uint64_t digits;
-	int count;		/* of them, at most 15 */
-	int fraction;
-	bool negative;
-};
 
 /* A column of the batch in hand. */
 struct csv_lane {
@@ -34,6 +28,8 @@ struct csv_lane {
 	enum csv_group group;		/* the most doubtful */
 	enum clock_form form;
 	double largest;
+	bool is_signed;		/* what csv_grid.c has seen */
+	bool is_long;
 };
 
 struct csv_batcher {
@@ -69,5 +65,51 @@ bool csv_batcher_plain(struct csv_batcher *b, size_t column, const struct csv_pl
 bool csv_batcher_double(struct csv_batcher *b, size_t column, double v, int decimals);
 void csv_batcher_missing(struct csv_batcher *b, size_t column);
 bool csv_batcher_odd(struct csv_batcher *b, const struct csv_odd_ref *odd);
+
+#define CSV_SHORT_DIGITS 9	/* fit an int32_t with room to spare */
+#define CSV_LONG_DIGITS 15	/* are below 2^53 */
+
+/*
+ * Puts a short decimal into a row of the lane if that changes nothing but this row: no
+ * more decimals than it has, no other mode.  Of n->count > 0 digits.
+ */
+static inline bool csv_lane_put(struct csv_lane *lane, size_t row, const struct csv_plain *n)
+{
+	uint64_t v = n->digits;
+
+	if (lane->mode != CSV_MODE_NUMBER || n->fraction > lane->decimals)
+		return false;
+	if (n->count > (lane->is_wide ? CSV_LONG_DIGITS : CSV_SHORT_DIGITS))
+		return false;
+	if (lane->is_wide) {
+		const double wide = (double)v / packed_power(n->fraction);
+
+		lane->wide[row] = n->negative ? -wide : wide;
+		return true;
+	}
+	if (n->fraction < lane->decimals) {
+		v *= (uint64_t)packed_power(lane->decimals - n->fraction);
+		if (v > PACKED_LIMIT)
+			return false;
+	}
+	if (n->negative)
+		lane->ints[row] = v == 0 ? PACKED_MINUS_ZERO : -(int32_t)v;
+	else
+		lane->ints[row] = (int32_t)v;
+	return true;
+}
+
+static inline void csv_lane_put_missing(struct csv_lane *lane, size_t row)
+{
+	if (lane->is_wide)
+		lane->wide[row] = NAN;
+	else
+		lane->ints[row] = PACKED_MISSING;
+}
+
+static inline bool csv_lane_is_missing(const struct csv_lane *lane, size_t row)
+{
+	return lane->is_wide ? isnan(lane->wide[row]) : lane->ints[row] == PACKED_MISSING;
+}
 
 #endif

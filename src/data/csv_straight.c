@@ -15,10 +15,8 @@
 
 #include "base/mem.h"
 #include "data/csv_cells.h"
+#include "data/csv_grid.h"
 #include "data/csv_line.h"
-
-#define SHORT_DIGITS 9		/* fit an int32_t with room to spare */
-#define LONG_DIGITS 15		/* are below 2^53 */
 
 /* What a cell says, before it is known whether the row counts. */
 struct reading {
@@ -32,6 +30,7 @@ struct reading {
 
 struct csv_straight {
 	struct csv_batcher batcher;
+	struct csv_grid *grid;
 	struct csv_dialect dialect;	/* the decimal mark is the piece's */
 	size_t header_cells;
 	struct reading *cells;		/* [columns] */
@@ -52,6 +51,7 @@ struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *po
 	s->dialect = t->dialect;
 	s->header_cells = t->header.count;
 	s->cells = mem_array(t->dialect.columns, sizeof(*s->cells));
+	s->grid = csv_grid_new(&t->dialect);
 	if (csv_batcher_init(&s->batcher, t->dialect.columns, pool))
 		return s;
 	csv_straight_free(s);
@@ -63,6 +63,7 @@ void csv_straight_free(struct csv_straight *s)
 	if (s == NULL)
 		return;
 	csv_batcher_release(&s->batcher);
+	csv_grid_free(s->grid);
 	free(s->cells);
 	free(s);
 }
@@ -70,65 +71,6 @@ void csv_straight_free(struct csv_straight *s)
 static inline bool is_line_end(char c)
 {
 	return c == '\n' || c == '\r';
-}
-
-/* Scans digits with at most one mark; returns behind them.  Any text ends in a line end. */
-static inline const char *scan_plain(const char *p, char mark, struct csv_plain *out)
-{
-	const char *from;
-	uint64_t digits = 0;
-	unsigned digit;
-
-	out->negative = *p == '-';
-	p += out->negative;
-	from = p;
-	while ((digit = (unsigned)(unsigned char)*p - '0') <= 9) {
-		digits = digits * 10 + digit;
-		p++;
-	}
-	out->count = (int)(p - from);
-	out->fraction = 0;
-	if (*p == mark) {
-		from = ++p;
-		while ((digit = (unsigned)(unsigned char)*p - '0') <= 9) {
-			digits = digits * 10 + digit;
-			p++;
-		}
-		out->fraction = (int)(p - from);
-		out->count += out->fraction;
-	}
-	out->digits = digits;
-	return p;
-}
-
-/*
- * Puts a short decimal into the lane if that changes nothing but this row: no more
- * decimals than it has, no other mode.
- */
-static inline bool put_quickly(struct csv_lane *lane, size_t row, const struct csv_plain *n)
-{
-	uint64_t v = n->digits;
-
-	if (lane->mode != CSV_MODE_NUMBER || n->fraction > lane->decimals)
-		return false;
-	if (n->count > (lane->is_wide ? LONG_DIGITS : SHORT_DIGITS))
-		return false;
-	if (lane->is_wide) {
-		const double wide = (double)v / packed_power(n->fraction);
-
-		lane->wide[row] = n->negative ? -wide : wide;
-		return true;
-	}
-	if (n->fraction < lane->decimals) {
-		v *= (uint64_t)packed_power(lane->decimals - n->fraction);
-		if (v > PACKED_LIMIT)
-			return false;
-	}
-	if (n->negative)
-		lane->ints[row] = v == 0 ? PACKED_MINUS_ZERO : -(int32_t)v;
-	else
-		lane->ints[row] = (int32_t)v;
-	return true;
 }
 
 /*
@@ -153,9 +95,9 @@ static inline const char *quick_cells(struct csv_straight *s, const char *p, con
 		if (quoted && *p++ != '"')
 			return NULL;
 		from = p;
-		p = scan_plain(p, mark, &n);
+		p = csv_plain_scan(p, mark, &n);
 		if (n.count > 0) {
-			if (!put_quickly(&b->lanes[i], row, &n))
+			if (!csv_lane_put(&b->lanes[i], row, &n))
 				return NULL;
 			numbers++;
 		} else if (p == from) {
@@ -215,8 +157,8 @@ static const char *read_cell(const struct csv_straight *s, const char *p, struct
 	end = find_cell(s, p, r);
 	if (end == NULL)
 		return NULL;
-	r->is_plain = scan_plain(r->text, s->dialect.decimal, &r->plain) == r->text + r->length &&
-		      r->plain.count > 0 && r->plain.count <= LONG_DIGITS;
+	r->is_plain = csv_plain_scan(r->text, s->dialect.decimal, &r->plain) == r->text + r->length &&
+		      r->plain.count > 0 && r->plain.count <= CSV_LONG_DIGITS;
 	if (r->is_plain)
 		r->kind = CSV_CELL_NUMBER;
 	else if (r->length == 0)
@@ -419,24 +361,36 @@ static inline bool begins_row(char c, char separator)
 	return (c >= '0' && c <= '9') || c == '-' || c == '"' || c == separator;
 }
 
+/* The line at p; returns behind it, NULL when memory is out. */
+static const char *one_line(struct csv_straight *s, const char *p, const char *end)
+{
+	const bool is_row = begins_row(*p, s->dialect.separator);
+	const char *quick = is_row ? quick_row(s, p) : NULL;
+
+	if (quick != NULL) {
+		s->batcher.item.batch.rows++;
+		p = behind_line(quick, end);
+	} else {
+		p = is_row ? careful_row(s, p, p, end) : split_line(s, p, end);
+	}
+	s->line++;
+	return p;
+}
+
 /* Whole lines up to `end`; false when memory is out. */
 static bool split_lines(struct csv_straight *s, const char *p, const char *end)
 {
 	struct csv_batcher *b = &s->batcher;
 
 	while (p < end && !s->stopped) {
-		const bool is_row = begins_row(*p, s->dialect.separator);
-		const char *quick = is_row ? quick_row(s, p) : NULL;
+		const size_t rows = csv_grid_read(s->grid, b, p, end, &p);
 
-		if (quick != NULL) {
-			b->item.batch.rows++;
-			p = behind_line(quick, end);
-		} else {
-			p = is_row ? careful_row(s, p, p, end) : split_line(s, p, end);
-			if (p == NULL)
-				return false;
-		}
-		s->line++;
+		b->item.batch.rows += rows;
+		s->line += rows;
+		if (rows == 0)
+			p = one_line(s, p, end);
+		if (p == NULL)
+			return false;
 		if (b->item.batch.rows == b->most && !s->stopped) {
 			if (!csv_batcher_end(b))
 				return false;
@@ -455,6 +409,7 @@ bool csv_straight_split(struct csv_straight *s, const struct csv_state *state,
 	s->stopped = false;
 	s->dialect.decimal = p->decimal = state->decimal;
 	s->dialect.decimal_sure = p->decimal_sure = state->decimal_sure;
+	csv_grid_begin_piece(s->grid, p->decimal);
 	csv_batcher_begin_piece(&s->batcher, p, state);
 	csv_batcher_begin(&s->batcher, 0, 0);
 	if (!split_lines(s, p->text, p->text + p->length))
