@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Memory: checked allocation. */
+#if defined(__linux__)
+#define _DEFAULT_SOURCE		/* madvise(): POSIX knows no large pages */
+#endif
 #include "base/mem.h"
 
 #include <stdarg.h>
@@ -7,9 +10,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <unistd.h>
 
 #define SMALL ((size_t)64 << 20)	/* always asked for: malloc() decides */
+#define LARGE_PAGE ((size_t)2 << 20)	/* of the usual machines */
 
 /* The one place in the core that ends the program: see the header. */
 static void *mem_must(void *p)
@@ -116,4 +121,20 @@ void *mem_try_array(size_t count, size_t size)
 	if (size > 0 && count > SIZE_MAX / size)
 		return NULL;
 	return mem_exists(count * size) ? malloc(count * size > 0 ? count * size : 1) : NULL;
+}
+
+void *mem_try_large(size_t count, size_t size)
+{
+#if defined(MADV_HUGEPAGE)
+	const size_t bytes = size > 0 && count > SIZE_MAX / 2 / size ? 0 : count * size;
+	void *large;
+
+	if (bytes >= 2 * LARGE_PAGE && mem_exists(bytes)) {
+		if (posix_memalign(&large, LARGE_PAGE, bytes) != 0)
+			return NULL;
+		madvise(large, bytes, MADV_HUGEPAGE);
+		return large;
+	}
+#endif
+	return mem_try_array(count, size);
 }

@@ -29,4 +29,7 @@ int mem_try_grow(void *array, size_t *cap, size_t need, size_t size);
 /* An uninitialised array, or NULL. */
 void *mem_try_array(size_t count, size_t size);
 
+/* The same, in large pages where the system has such and it is much; for free(). */
+void *mem_try_large(size_t count, size_t size);
+
 #endif

@@ -1,20 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Memory in large pieces. */
-#if defined(__linux__)
-#define _DEFAULT_SOURCE		/* madvise(): POSIX knows no large pages */
-#endif
 #include "base/pool.h"
 
 #include <pthread.h>
 #include <stdlib.h>
-#include <sys/mman.h>
 
 #include "base/mem.h"
 
 #define ALIGNMENT ((size_t)16)
 #define PIECE_LEAST ((size_t)64 << 10)
-#define LARGE_PAGE ((size_t)2 << 20)	/* of the usual machines */
-#define MUCH ((size_t)16 << 20)		/* from here on in large pages */
+#define PIECE_MOST ((size_t)16 << 20)	/* what is not touched yet costs nothing */
+#define MUCH ((size_t)4 << 20)		/* from here on in large pages */
 
 struct pool {
 	pthread_mutex_t lock;
@@ -71,29 +67,19 @@ static size_t round_up(size_t size, size_t to)
 	return (size + to - 1) / to * to;
 }
 
-/* A quarter of what there is, so that little is left over; in large pages later. */
+/* A quarter of what there is, so that little is left over; large ones later. */
 static char *new_piece(struct pool *p, size_t least, size_t *size)
 {
-	void *piece;
+	char *piece;
 
-	*size = p->total / 4 > PIECE_LEAST ? round_up(p->total / 4, ALIGNMENT) : PIECE_LEAST;
-	if (*size > LARGE_PAGE)
-		*size = LARGE_PAGE;
+	*size = round_up(p->total < MUCH ? p->total / 4 : PIECE_MOST, ALIGNMENT);
+	if (*size < PIECE_LEAST)
+		*size = PIECE_LEAST;
 	if (*size < least)
 		*size = least;
 	if (!mem_try_grow(&p->pieces, &p->room, p->count + 1, sizeof(*p->pieces)))
 		return NULL;
-	if (p->total < MUCH) {
-		piece = mem_try_array(*size, 1);
-	} else {
-		*size = round_up(*size, LARGE_PAGE);
-		if (posix_memalign(&piece, LARGE_PAGE, *size) != 0)
-			piece = NULL;
-#if defined(MADV_HUGEPAGE)
-		else
-			madvise(piece, *size, MADV_HUGEPAGE);
-#endif
-	}
+	piece = p->total < MUCH ? mem_try_array(*size, 1) : mem_try_large(*size, 1);
 	if (piece == NULL)
 		return NULL;
 	p->pieces[p->count++] = piece;

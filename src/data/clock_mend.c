@@ -235,12 +235,29 @@ static void spread_repeats(struct datalog *log, double step)
 	free(what);
 }
 
+/* Whether each row has a later stamp than that before: nothing is to be mended. */
+static bool runs_forwards(const struct datalog *log)
+{
+	const double *t = log->time;
+	size_t falls = isnan(t[0]);
+	size_t i;
+
+	for (i = 1; i < log->rows; i++)
+		falls += !(t[i] > t[i - 1]);
+	return falls == 0;
+}
+
 void clock_mend(struct datalog *log, double period)
 {
+	size_t room = 0;
 	double step;
 
 	if (log->rows == 0)
 		return;
+	if (runs_forwards(log)) {
+		add_section(log, &room, 0, 0);
+		return;
+	}
 	step = median_step(log);
 	note_missing(log);
 	drop_strays(log, step);

@@ -9,6 +9,13 @@
 #define WINDOW CSV_DIGITS_WINDOW
 #define SHORT CSV_DIGITS_SHORT
 
+/*
+ * A pair of bytes is left + 256 * right as a number of 16 bits.  Times 10 * 256 + 1,
+ * of which 16 bits are left, it is 256 * (10 * left + right) + left.
+ */
+#define LEFT_TENFOLD (10 * 256 + 1)
+#define LEFT_ALONE 256		/* right is 0 */
+
 /* Digits among the window's bytes from..to. */
 static int count_digits(const struct csv_digits_shape *s, size_t from, size_t to)
 {
@@ -34,10 +41,8 @@ static void set_weights(struct csv_digits_shape *s)
 {
 	size_t i;
 
-	for (i = 0; i < WINDOW; i += 2) {
-		s->left[i / 2] = (int16_t)(s->limit[i] > 0 ? weight_before(s, i + 1, i + 2) : 0);
-		s->right[i / 2] = s->limit[i + 1] > 0;
-	}
+	for (i = 0; i < WINDOW; i += 2)
+		s->bytes[i / 2] = s->limit[i + 1] > 0 ? LEFT_TENFOLD : LEFT_ALONE;
 	for (i = 0; i < WINDOW; i += 4) {
 		s->pairs[i / 2] = (int16_t)weight_before(s, i + 2, i + 4);
 		s->pairs[i / 2 + 1] = 1;
@@ -90,8 +95,7 @@ struct shape {
 	__m128i pattern;
 	__m128i limit;
 	__m128i minus;
-	__m128i left;
-	__m128i right;
+	__m128i bytes;
 	__m128i pairs;
 	__m128i quads;
 };
@@ -130,8 +134,7 @@ static struct shape short_shape(const struct csv_digits_shape *s)
 	memcpy(&quads, s->quads + from / 4, sizeof(quads));
 	return (struct shape){
 		.pattern = load_twice(s->pattern + from), .limit = load_twice(s->limit + from),
-		.minus = load_twice(s->minus + from), .left = load_twice(s->left + from / 2),
-		.right = load_twice(s->right + from / 2),
+		.minus = load_twice(s->minus + from), .bytes = load_twice(s->bytes + from / 2),
 		.pairs = load_twice(s->pairs + from / 2), .quads = _mm_set1_epi32(quads),
 	};
 }
@@ -140,18 +143,14 @@ static struct shape long_shape(const struct csv_digits_shape *s)
 {
 	return (struct shape){
 		.pattern = load(s->pattern), .limit = load(s->limit), .minus = load(s->minus),
-		.left = load(s->left), .right = load(s->right), .pairs = load(s->pairs),
-		.quads = load_twice(s->quads),
+		.bytes = load(s->bytes), .pairs = load(s->pairs), .quads = load_twice(s->quads),
 	};
 }
 
 /* Digits, one a byte, become numbers of four bytes each. */
 static inline __m128i join_quads(const struct shape *s, __m128i digits)
 {
-	const __m128i left = _mm_and_si128(digits, _mm_set1_epi16(255));
-	const __m128i right = _mm_srli_epi16(digits, 8);
-	const __m128i pairs = _mm_add_epi16(_mm_mullo_epi16(left, s->left),
-					    _mm_mullo_epi16(right, s->right));
+	const __m128i pairs = _mm_srli_epi16(_mm_mullo_epi16(digits, s->bytes), 8);
 
 	return _mm_madd_epi16(pairs, s->pairs);
 }

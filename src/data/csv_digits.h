@@ -32,9 +32,8 @@ struct csv_digits_shape {
 	uint8_t pattern[CSV_DIGITS_WINDOW];	/* '0' stands for a digit */
 	uint8_t limit[CSV_DIGITS_WINDOW];	/* 9 for a digit, else 0: most that may differ */
 	uint8_t minus[CSV_DIGITS_WINDOW];	/* '-' where one may stand, else 0 */
-	/* Weights: of the digits in each pair of bytes, of pairs, of their pairs, of halves. */
-	int16_t left[CSV_DIGITS_WINDOW / 2];
-	int16_t right[CSV_DIGITS_WINDOW / 2];
+	/* Weights, see csv_digits.c: of bytes, of pairs, of pairs of those, of the upper half. */
+	int16_t bytes[CSV_DIGITS_WINDOW / 2];
 	int16_t pairs[CSV_DIGITS_WINDOW / 2];
 	int16_t quads[CSV_DIGITS_WINDOW / 4];
 	int64_t high;

@@ -11,6 +11,7 @@
 #define PATTERN_BYTES 4096	/* looked at for UTF-16 without a mark */
 #define FEW_CONTROLS 4
 #define CONTROL_BYTES 65536	/* looked at for control characters */
+#define ASCII_STEP 128		/* bytes */
 
 static const struct {
 	enum csv_encoding encoding;
@@ -67,14 +68,25 @@ static int utf16_pattern(const char *bytes, size_t n)
 	return even * 10 >= pairs * 7 && odd * 10 < pairs ? -1 : 0;
 }
 
-/* Skips ASCII, eight bytes at a step: logs are hardly anything else. */
-static size_t skip_ascii(const char *s, size_t i, size_t n)
+static uint64_t load_word(const char *s)
 {
 	uint64_t word;
 
-	for (; i + sizeof(word) <= n; i += sizeof(word)) {
-		memcpy(&word, s + i, sizeof(word));
-		if ((word & UINT64_C(0x8080808080808080)) != 0)
+	memcpy(&word, s, sizeof(word));
+	return word;
+}
+
+/* Skips ASCII, many bytes at a step: logs are hardly anything else. */
+static size_t skip_ascii(const char *s, size_t i, size_t n)
+{
+	size_t k;
+
+	for (; i + ASCII_STEP <= n; i += ASCII_STEP) {
+		uint64_t words = 0;
+
+		for (k = 0; k < ASCII_STEP; k += sizeof(words))
+			words |= load_word(s + i + k);
+		if ((words & UINT64_C(0x8080808080808080)) != 0)
 			break;
 	}
 	while (i < n && (unsigned char)s[i] < 0x80)

@@ -24,7 +24,8 @@ struct csv_grid {
 	size_t reach;		/* bytes to look at next; less after a row of another kind */
 	size_t wait;		/* rows that are left to others before the next try */
 	size_t last_wait;
-	uint16_t *marks;	/* [REACH + 1] */
+	struct csv_marks finder;
+	uint16_t *marks;	/* [1 + REACH + CSV_MARKS_SPARE] */
 	struct csv_digits_shape shapes[CSV_DIGITS_ENDS][CSV_DIGITS_DECIMALS + 1];
 
 	/* The rows in hand. */
@@ -41,7 +42,8 @@ struct csv_grid *csv_grid_new(const struct csv_dialect *d)
 	g->row_cells = d->row_cells;
 	g->separator = d->separator;
 	g->reach = REACH;
-	g->marks = mem_array(REACH + 1, sizeof(*g->marks));
+	csv_marks_init(&g->finder, d->separator);
+	g->marks = mem_array(1 + REACH + CSV_MARKS_SPARE, sizeof(*g->marks));
 	return g;
 }
 
@@ -162,7 +164,7 @@ static size_t find_rows(struct csv_grid *g, const char *from, const char *end, s
 {
 	const size_t left = (size_t)(end - from);
 	const size_t n = left < g->reach ? left : g->reach;
-	size_t rows = csv_marks_find(from, n, g->separator, g->marks + 1) / g->row_cells;
+	size_t rows = csv_marks_find(&g->finder, from, n, g->marks + 1) / g->row_cells;
 	const char *line_end;
 
 	g->text = from - 1;

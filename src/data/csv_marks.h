@@ -8,10 +8,20 @@
 
 #define CSV_MARKS_BYTES 65534	/* of text at most */
 
+#define CSV_MARKS_SPARE 8	/* room behind the marks that is written to */
+
+struct csv_marks {
+	char separator;
+	uint8_t counts[256];	/* bits set in a byte */
+	uint16_t places[256][8];	/* their numbers, from 1 */
+};
+
+void csv_marks_init(struct csv_marks *m, char separator);
+
 /*
- * Finds all separators and line feeds in text[n]; marks[n] receives how far behind
- * text - 1 they are, in order.  Returns how many there are.
+ * Finds all separators and line feeds in text[n]; marks[n + CSV_MARKS_SPARE] receives
+ * how far behind text - 1 they are, in order.  Returns how many there are.
  */
-size_t csv_marks_find(const char *text, size_t n, char separator, uint16_t *marks);
+size_t csv_marks_find(const struct csv_marks *m, const char *text, size_t n, uint16_t *marks);
 
 #endif

@@ -17,6 +17,8 @@
 #define NO_COLUMN SIZE_MAX
 #define MOST_STEPS 4096		/* looked at for the usual step */
 #define ENOUGH_FALLS 100
+#define BLOCK 1024		/* samples at once */
+#define WHOLE_LIMIT 9007199254740992.0	/* 2^53: from here on doubles are whole */
 #define LISTED_COLUMNS 12
 
 /* How a column moves from sample to sample. */
@@ -51,33 +53,62 @@ static void judge_steps(struct motion *m, double *steps, size_t n)
 	m->even = (double)even / (double)n;
 }
 
+/* A column on its way through column_motion(). */
+struct mover {
+	struct motion motion;
+	double before;
+	double *steps;		/* [MOST_STEPS] */
+	size_t step_count;
+};
+
+static bool is_whole(double v)
+{
+	return fabs(v) >= WHOLE_LIMIT || v == (double)(int64_t)v;
+}
+
+/* False from where on the rest need not be seen: it falls more than it rises. */
+static bool move(struct mover *m, const double *v, size_t n)
+{
+	struct motion *to = &m->motion;
+	size_t i;
+
+	for (i = 0; i < n; i++) {
+		if (isnan(v[i]))
+			continue;
+		to->samples++;
+		to->whole = to->whole && is_whole(v[i]);
+		if (v[i] > m->before) {
+			to->rises++;
+			if (m->step_count < MOST_STEPS)
+				m->steps[m->step_count++] = v[i] - m->before;
+		} else if (v[i] < m->before) {
+			to->falls++;
+			if (to->falls >= ENOUGH_FALLS && to->falls >= to->rises)
+				return false;
+		}
+		m->before = v[i];
+	}
+	return true;
+}
+
 static struct motion column_motion(const struct column *c)
 {
-	struct motion m = { .whole = true, .step = NAN };
-	double *steps = mem_array(MOST_STEPS, sizeof(*steps));
-	struct column_walk walk;
-	double before = NAN;
-	size_t n = 0;
-	double v;
+	struct mover m = { .motion = { .whole = true, .step = NAN }, .before = NAN };
+	const size_t rows = column_rows(c);
+	double block[BLOCK];
+	size_t n;
+	size_t i;
 
-	column_walk_init(&walk, c);
-	/* One that falls more than it rises is no clock; the rest need not be seen. */
-	while ((m.falls < ENOUGH_FALLS || m.falls < m.rises) && column_walk_next(&walk, &v)) {
-		if (isnan(v))
-			continue;
-		m.samples++;
-		m.whole = m.whole && v == floor(v);
-		m.falls += v < before;
-		if (v > before) {
-			m.rises++;
-			if (n < MOST_STEPS)
-				steps[n++] = v - before;
-		}
-		before = v;
+	m.steps = mem_array(MOST_STEPS, sizeof(*m.steps));
+	for (i = 0; i < rows; i += n) {
+		n = rows - i < BLOCK ? rows - i : BLOCK;
+		column_get(c, i, n, block);
+		if (!move(&m, block, n))
+			break;
 	}
-	judge_steps(&m, steps, n);
-	free(steps);
-	return m;
+	judge_steps(&m.motion, m.steps, m.step_count);
+	free(m.steps);
+	return m.motion;
 }
 
 /* Going forwards but for some restarts and strays. */
@@ -140,7 +171,7 @@ static enum claim column_claim(const struct csv_table *t, const struct channel *
  * stamps; else, unless a rate is given, the first that looks like it; NO_COLUMN.
  */
 static size_t guess_column(const struct csv_table *t, const size_t *channel_of, bool has_rate,
-			   enum claim *claim)
+			   enum claim *claim, struct motion *motion)
 {
 	size_t found = NO_COLUMN;
 	size_t rises = 0;
@@ -165,6 +196,7 @@ static size_t guess_column(const struct csv_table *t, const size_t *channel_of, 
 		if (its > *claim || (its == CLAIM_SAYS && m.rises > rises)) {
 			*claim = its;
 			rises = m.rises;
+			*motion = m;
 			found = i;
 		}
 	}
@@ -195,12 +227,12 @@ static void list_columns(const struct datalog *log, struct buf *out)
 }
 
 static enum err_code forced_column(const struct csv_table *t, const size_t *channel_of,
-				   const char *word, size_t *column, struct err *e)
+				   const char *word, size_t *column, struct motion *motion,
+				   struct err *e)
 {
 	const struct datalog *log = t->log;
 	const struct channel *ch = NULL;
 	struct buf names = BUF_INIT;
-	struct motion m;
 	size_t i;
 
 	for (i = 0; i < t->dialect.columns; i++) {
@@ -216,8 +248,8 @@ static enum err_code forced_column(const struct csv_table *t, const size_t *chan
 		buf_release(&names);
 		return ERR_USAGE;
 	}
-	m = column_motion(ch->column);
-	if (column_kind(ch->column) != COLUMN_NUMBER || m.rises == 0)
+	*motion = column_motion(ch->column);
+	if (column_kind(ch->column) != COLUMN_NUMBER || motion->rises == 0)
 		return err_set(e, ERR_USAGE, "%s: column \"%s\" is no time: its values %s; name "
 			       "another column, or give the rate of the rows", log->path,
 			       ch->raw_name, column_kind(ch->column) == COLUMN_STATE
@@ -244,21 +276,21 @@ static void note_form(struct datalog *log, const struct channel *ch, enum clock_
 }
 
 /* Seconds in the column's unit; notes what was guessed. */
-static double seconds_a_unit(struct datalog *log, struct channel *ch, bool is_said)
+static double seconds_a_unit(struct datalog *log, struct channel *ch, const struct motion *m,
+			     bool is_said)
 {
 	const struct unit *unit = time_unit(ch);
-	const struct motion m = column_motion(ch->column);
 	const char *guess = "s";
 
 	if (unit != NULL)
 		return unit->factor;
-	if (m.whole && m.step >= 5)
-		guess = m.step <= 5000 ? "ms" : "us";
+	if (m->whole && m->step >= 5)
+		guess = m->step <= 5000 ? "ms" : "us";
 	if (strcmp(guess, "s") != 0 || !is_said)
 		datalog_note(log, "Time: column \"%s\" %s; a guess from its steps of about %g.",
 			     ch->raw_name, strcmp(guess, "ms") == 0 ? "is taken as milliseconds"
 			     : strcmp(guess, "us") == 0 ? "is taken as microseconds"
-			     : "rises steadily and is taken as seconds", m.step);
+			     : "rises steadily and is taken as seconds", m->step);
 	/* A text that we do not know stays: it may well mean seconds. */
 	if (ch->raw_unit[0] == '\0' || strcmp(guess, "s") != 0)
 		set_unit(ch, guess);
@@ -273,12 +305,12 @@ static void scale_time(struct datalog *log, double factor)
 	const bool divides = factor < 1 && fabs(divisor * factor - 1) < 1e-12;
 	size_t i;
 
-	for (i = 0; i < log->rows; i++)
+	for (i = 0; factor != 1 && i < log->rows; i++)
 		log->time[i] = divides ? log->time[i] / divisor : log->time[i] * factor;
 }
 
 static void time_from_column(const struct csv_table *t, size_t channel, size_t column,
-			     bool is_said)
+			     const struct motion *motion, bool is_said)
 {
 	struct datalog *log = t->log;
 	struct channel *ch = &log->channels[channel];
@@ -296,7 +328,7 @@ static void time_from_column(const struct csv_table *t, size_t channel, size_t c
 		if (c->form == CLOCK_MIN_SEC && c->largest < 3600)
 			period = 3600;
 	} else {
-		scale_time(log, seconds_a_unit(log, ch, is_said));
+		scale_time(log, seconds_a_unit(log, ch, motion, is_said));
 	}
 	clock_mend(log, period);
 }
@@ -337,17 +369,19 @@ enum err_code csv_time_find(const struct csv_table *t, const size_t *channel_of,
 	const bool has_rate = options->rate > 0;
 	size_t column = NO_COLUMN;
 	enum claim claim = CLAIM_SAYS;
+	struct motion motion = { 0 };
 	enum err_code code;
 
-	log->time = mem_try_array(log->rows, sizeof(*log->time));
+	log->time = mem_try_large(log->rows, sizeof(*log->time));
 	if (log->time == NULL)
 		return err_set(e, ERR_MEMORY, "%s: out of memory", log->path);
 	if (options->time_name != NULL) {
-		code = forced_column(t, channel_of, options->time_name, &column, e);
+		code = forced_column(t, channel_of, options->time_name, &column, &motion,
+				     e);
 		if (code != ERR_NONE)
 			return code;
 	} else {
-		column = guess_column(t, channel_of, has_rate, &claim);
+		column = guess_column(t, channel_of, has_rate, &claim, &motion);
 	}
 	if (column == NO_COLUMN) {
 		time_from_rows(log, options->rate);
@@ -356,6 +390,6 @@ enum err_code csv_time_find(const struct csv_table *t, const size_t *channel_of,
 	if (has_rate)
 		datalog_note(log, "The log has a time column: the rate that was given is not "
 			     "used.");
-	time_from_column(t, channel_of[column], column, claim == CLAIM_SAYS);
+	time_from_column(t, channel_of[column], column, &motion, claim == CLAIM_SAYS);
 	return ERR_NONE;
 }

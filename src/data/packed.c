@@ -7,6 +7,7 @@
 
 #include "base/mem.h"
 
+#define SAFE (INT32_MAX - UINT16_MAX)	/* 32 bits hold it and an offset of 16 */
 #define SPECIALS 2		/* the two highest offsets: -0.0, then missing */
 #define EXACT 4503599627370496.0	/* 2^52: a half can still be added exactly */
 
@@ -33,15 +34,44 @@ struct range {
 	size_t zeros;		/* -0.0 */
 };
 
-static struct range find_range(const int32_t *v, size_t n)
+static inline int32_t lesser(int32_t a, int32_t b)
 {
-	struct range r = { INT32_MAX, INT32_MIN, 0, 0 };
+	return a < b ? a : b;
+}
+
+static inline int32_t greater(int32_t a, int32_t b)
+{
+	return a > b ? a : b;
+}
+
+/* Least and most of v[n], the special values among them. */
+static struct range find_ends(const int32_t *v, size_t n)
+{
+	/* Two halves side by side: a step need not wait for the one before. */
+	const size_t half = n / 2;
+	const int32_t *w = v + half;
+	int32_t least = INT32_MAX, least_w = INT32_MAX;
+	int32_t most = INT32_MIN, most_w = INT32_MIN;
 	size_t i;
 
-	for (i = 0; i < n; i++) {
-		r.least = v[i] < r.least ? v[i] : r.least;
-		r.most = v[i] > r.most ? v[i] : r.most;
+	for (i = 0; i < half; i++) {
+		least = lesser(least, v[i]);
+		most = greater(most, v[i]);
+		least_w = lesser(least_w, w[i]);
+		most_w = greater(most_w, w[i]);
 	}
+	if (n % 2 == 1) {
+		least = lesser(least, v[n - 1]);
+		most = greater(most, v[n - 1]);
+	}
+	return (struct range){ lesser(least, least_w), greater(most, most_w), 0, 0 };
+}
+
+static struct range find_range(const int32_t *v, size_t n)
+{
+	struct range r = find_ends(v, n);
+	size_t i;
+
 	if (r.least > PACKED_MINUS_ZERO)
 		return r;
 	r.least = INT32_MAX;
@@ -193,15 +223,24 @@ bool packed_doubles(struct packed *p, const double *v, size_t n, int32_t *scratc
 	return pack_plain(p, v, n, pool, share);
 }
 
-/* Defines get_TYPE(), which reads the offsets of the block back into numbers. */
+/*
+ * Defines get_TYPE(), which reads the offsets of the block back into numbers.  Whole
+ * numbers of 32 bits, as nearly all are, become doubles several at a time.
+ */
 #define DEFINE_GET(type) \
 static void get_##type(const struct packed *p, size_t from, size_t n, double *out) \
 { \
 	const type *offset = (const type *)p->data + from; \
 	const double power = powers[p->decimals]; \
 	size_t i; \
-	for (i = 0; i < n; i++) \
-		out[i] = (double)(p->base + offset[i]) / power; \
+	if (sizeof(type) < sizeof(int32_t) && p->base >= -SAFE && p->base <= SAFE) { \
+		const int32_t base = (int32_t)p->base; \
+		for (i = 0; i < n; i++) \
+			out[i] = (double)(base + (int32_t)offset[i]) / power; \
+	} else { \
+		for (i = 0; i < n; i++) \
+			out[i] = (double)(p->base + offset[i]) / power; \
+	} \
 	for (i = 0; p->special && i < n; i++) \
 		if (offset[i] >= (type)-2) \
 			out[i] = offset[i] == (type)-1 ? NAN : -0.0; \
