@@ -33,3 +33,35 @@ size_t search_upper(const double *v, size_t n, double x)
 	}
 	return low;
 }
+
+/* C. A. R. Hoare, "Algorithm 65: FIND", Communications of the ACM 4 (1961), p. 321. */
+double search_nth(double *v, size_t n, size_t k)
+{
+	const ptrdiff_t wanted = (ptrdiff_t)k;
+	ptrdiff_t low = 0;
+	ptrdiff_t high = (ptrdiff_t)n - 1;
+
+	while (low < high) {
+		const double pivot = v[wanted];
+		ptrdiff_t i = low;
+		ptrdiff_t j = high;
+
+		while (i <= j) {
+			while (v[i] < pivot)
+				i++;
+			while (v[j] > pivot)
+				j--;
+			if (i <= j) {
+				const double kept = v[i];
+
+				v[i++] = v[j];
+				v[j--] = kept;
+			}
+		}
+		if (j < wanted)
+			low = i;
+		if (wanted < i)
+			high = j;
+	}
+	return v[k];
+}

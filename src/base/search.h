@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Where a number stands among sorted ones. */
+/* Where a number stands among others. */
 #ifndef BASE_SEARCH_H
 #define BASE_SEARCH_H
 
@@ -11,5 +11,8 @@
  */
 size_t search_lower(const double *v, size_t n, double x);
 size_t search_upper(const double *v, size_t n, double x);
+
+/* The k-th least of v[n], from 0, none NaN; puts v in another order, k < n. */
+double search_nth(double *v, size_t n, size_t k);
 
 #endif

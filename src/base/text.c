@@ -281,6 +281,33 @@ static bool contains(const char *hay, const char *word, size_t n)
 	return n == 0;
 }
 
+/* A loop: strcspn() is made for longer texts, and names are looked up by the thousand. */
+size_t text_word(const char *s)
+{
+	size_t n = 0;
+
+	while (s[n] != '\0' && s[n] != ' ')
+		n++;
+	return n;
+}
+
+size_t text_word_step(const char *s)
+{
+	size_t n = text_word(s);
+
+	while (s[n] == ' ')
+		n++;
+	return n;
+}
+
+bool text_has_word(const char *list, const char *word, size_t n)
+{
+	for (; *list != '\0'; list += text_word_step(list))
+		if (*list == *word && text_word(list) == n && memcmp(list, word, n) == 0)
+			return true;
+	return false;
+}
+
 bool text_matches(const char *hay, const char *needle)
 {
 	while (*needle != '\0') {

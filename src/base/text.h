@@ -58,6 +58,13 @@ void text_to_ascii(struct buf *out, const char *s);
 /* ASCII case-insensitive comparison; 0 when equal. */
 int text_casecmp(const char *a, const char *b);
 
+/* Length of the word at s, up to a blank or the end, and with the blanks behind it. */
+size_t text_word(const char *s);
+size_t text_word_step(const char *s);
+
+/* Whether word[n] is one of the words, with blanks between them, of the list. */
+bool text_has_word(const char *list, const char *word, size_t n);
+
 /* True when every blank-separated word of `needle` occurs in `hay`, case aside. */
 bool text_matches(const char *hay, const char *needle);
 

@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#include "base/text.h"
+
 #define PER_WORD 10	/* a word asked for and there outweighs so many left over */
 
 /* A word that says in what a value is; another quantity's cannot have it. */
@@ -26,14 +28,7 @@ static const struct {
 
 static bool list_has(const char *list, const struct name_word *word)
 {
-	while (*list != '\0') {
-		const size_t len = strcspn(list, " ");
-
-		if (len == word->len && memcmp(list, word->text, len) == 0)
-			return true;
-		list += len + strspn(list + len, " ");
-	}
-	return false;
+	return word->len > 0 && text_has_word(list, word->text, word->len);
 }
 
 /* How many words of the list there are, or 0 when one is not among the words. */
@@ -41,13 +36,10 @@ static int count_needed(const char *list, const struct name_words *words)
 {
 	int count = 0;
 
-	while (*list != '\0') {
-		const size_t len = strcspn(list, " ");
-
-		if (!name_words_have(words, list, len))
+	for (; *list != '\0'; list += text_word_step(list)) {
+		if (!name_words_have(words, list, text_word(list)))
 			return 0;
 		count++;
-		list += len + strspn(list + len, " ");
 	}
 	return count;
 }

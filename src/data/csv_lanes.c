@@ -12,6 +12,7 @@
 #include "data/csv_straight.h"
 
 #define MOST_THREADS 32
+#define THREAD_WORTH ((size_t)2 << 20)	/* bytes */
 #define LEAD_ROWS 64	/* lines that libcsv reads first: they tell what the columns are */
 
 enum slot_state {
@@ -210,9 +211,9 @@ static unsigned count_threads(const struct csv_lanes *l)
 
 	if (n == 0) {
 		n = cores > 0 ? (unsigned)cores : 1;
-		/* A thread is not worth its start for less than a piece. */
-		if (size > 0 && size / CSV_PIECE < n)
-			n = (unsigned)(size / CSV_PIECE) + 1;
+		/* A thread is not worth its start for less. */
+		if (size > 0 && size / THREAD_WORTH < n)
+			n = (unsigned)(size / THREAD_WORTH) + 1;
 	}
 	return n < MOST_THREADS ? n : MOST_THREADS;
 }

@@ -3,12 +3,14 @@
 #include "data/csv_sample.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/mem.h"
 
 #define NEARLY 3		/* rows at least, with a third of the most numbers, are as usual */
 
-static const char mark_chars[CSV_MARKS] = { '.', ',' };
+#define CELL_BYTES 16		/* so many cells, of any size, tell as much as those bytes */
+#define LONGEST_PLAIN 40	/* bytes; none of those is beyond a double */
 
 void csv_sample_release(struct csv_sample *s)
 {
@@ -17,11 +19,58 @@ void csv_sample_release(struct csv_sample *s)
 	free(s->cells);
 }
 
+/* Whether the cell has but digits, a point among them perhaps and a minus before. */
+static bool is_plain(const struct csv_cell *cell, const char **point)
+{
+	const size_t sign = cell->length > 0 && cell->text[0] == '-';
+	size_t i;
+
+	*point = NULL;
+	for (i = sign; i < cell->length; i++) {
+		const char *at = cell->text + i;
+
+		if (*at == '.' && *point == NULL)
+			*point = at;
+		else if (*at < '0' || *at > '9')
+			return false;
+	}
+	return cell->length <= LONGEST_PLAIN && cell->length - sign > (*point != NULL);
+}
+
+static unsigned char kind_of(const struct csv_cell *cell, enum csv_mark mark)
+{
+	static const char mark_chars[CSV_MARKS] = { '.', ',' };
+	struct csv_value value;
+
+	return (unsigned char)csv_cell_read(cell->text, cell->length, mark_chars[mark], &value);
+}
+
+/*
+ * What a cell is with each mark.  Most cells of most logs are plain decimals, which need
+ * no reading: with a decimal comma a point and three digits may mark thousands; any
+ * other point makes a word.
+ */
+static void read_kinds(const struct csv_cell *cell, unsigned char kind[CSV_MARKS])
+{
+	const char *point;
+
+	if (!is_plain(cell, &point)) {
+		kind[CSV_POINT] = kind_of(cell, CSV_POINT);
+		kind[CSV_COMMA_MARK] = kind_of(cell, CSV_COMMA_MARK);
+		return;
+	}
+	kind[CSV_POINT] = CSV_CELL_NUMBER;
+	if (point == NULL)
+		kind[CSV_COMMA_MARK] = CSV_CELL_NUMBER;
+	else if (cell->text + cell->length - point == 1 + 3)
+		kind[CSV_COMMA_MARK] = kind_of(cell, CSV_COMMA_MARK);
+	else
+		kind[CSV_COMMA_MARK] = CSV_CELL_WORD;
+}
+
 static bool add_cell(struct csv_sample *s, const struct csv_cell *cell)
 {
 	struct csv_sample_cell *to;
-	struct csv_value value;
-	int mark;
 
 	if (!mem_try_grow(&s->cells, &s->cell_room, s->cell_count + 1, sizeof(*s->cells)) ||
 	    !mem_try_grow(&s->text.data, &s->text.cap, s->text.len + cell->length + 1, 1))
@@ -29,9 +78,7 @@ static bool add_cell(struct csv_sample *s, const struct csv_cell *cell)
 	to = &s->cells[s->cell_count++];
 	to->from = s->text.len;
 	to->length = cell->length;
-	for (mark = 0; mark < CSV_MARKS; mark++)
-		to->kind[mark] = (unsigned char)csv_cell_read(cell->text, cell->length,
-							      mark_chars[mark], &value);
+	read_kinds(cell, to->kind);
 	buf_add(&s->text, cell->text, cell->length);
 	return true;
 }
@@ -70,7 +117,8 @@ bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, bool more
 			step = CSV_STEP_MEMORY;
 			break;
 		}
-		if (csv_rows_offset(rows) >= bytes && row.line >= lines)
+		if ((csv_rows_offset(rows) >= bytes || s->cell_count >= bytes / CELL_BYTES) &&
+		    row.line >= lines)
 			break;
 	}
 	csv_rows_free(rows);

@@ -20,6 +20,11 @@ static bool is_digit_at(const char *text, size_t length, size_t i)
 	return i < length && text[i] >= '0' && text[i] <= '9';
 }
 
+static bool is_separator(char c)
+{
+	return c == ',' || c == ';' || c == '\t' || c == '|';
+}
+
 /*
  * A word in which another separator stands beside a digit: this separator may be the
  * wrong one.  "go, then stop" is just a word.
@@ -33,7 +38,7 @@ static bool is_tangled(const struct csv_sample *s, const struct csv_sample_cell 
 	if (cell->kind[mark] != CSV_CELL_WORD)
 		return false;
 	for (i = 0; i < cell->length; i++)
-		if (text[i] != s->separator && strchr(separators, text[i]) != NULL &&
+		if (text[i] != s->separator && is_separator(text[i]) &&
 		    (is_digit_at(text, cell->length, i + 1) ||
 		     (i > 0 && is_digit_at(text, cell->length, i - 1))))
 			return true;
@@ -129,9 +134,12 @@ static bool choose_separator(struct head *h, size_t bytes, bool comments, struct
 	for (at = forced[0] != '\0' ? forced : separators; *at != '\0'; at++) {
 		struct choice c = { .sample = { .separator = *at, .comments = comments } };
 
-		/* Those that occur nowhere all make the same rows: one of them will do. */
+		/*
+		 * Those that occur nowhere all make the same rows: one of them will do.  A
+		 * row of one cell scores 1 at most, so it may be plain that they lose.
+		 */
 		if (memchr(h->text, *at, h->length) == NULL) {
-			if (absent)
+			if (absent || best->score > 2 * (double)best->sample.row_count)
 				continue;
 			absent = true;
 		}

@@ -9,6 +9,7 @@
 
 #include "base/buf.h"
 #include "base/mem.h"
+#include "base/search.h"
 #include "base/text.h"
 #include "data/clock.h"
 #include "data/csv_titles.h"
@@ -31,14 +32,6 @@ struct motion {
 	double even;		/* share of those between half and twice the median */
 };
 
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
-
 static void judge_steps(struct motion *m, double *steps, size_t n)
 {
 	size_t even = 0;
@@ -46,8 +39,7 @@ static void judge_steps(struct motion *m, double *steps, size_t n)
 
 	if (n == 0)
 		return;
-	qsort(steps, n, sizeof(*steps), by_value);
-	m->step = steps[n / 2];
+	m->step = search_nth(steps, n, n / 2);
 	for (i = 0; i < n; i++)
 		even += steps[i] >= 0.5 * m->step && steps[i] <= 2 * m->step;
 	m->even = (double)even / (double)n;

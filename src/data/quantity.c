@@ -154,12 +154,12 @@ static bool is_mixture(const struct quantity *q)
 
 bool quantity_fits(const struct quantity *q, const struct unit *unit)
 {
-	const bool percent = unit->dim == DIM_RATIO && unit->factor != 1;
-	const bool mixture = unit == unit_find(":1", NULL) || unit == unit_find("lambda", NULL);
-
 	if (!quantity_takes(q, unit->dim))
 		return false;
-	return is_mixture(q) ? !percent : !mixture;
+	if (is_mixture(q))
+		return unit->dim != DIM_RATIO || unit->factor == 1;
+	return unit->dim != DIM_RATIO ||
+	       (unit != unit_find(":1", NULL) && unit != unit_find("lambda", NULL));
 }
 
 enum quantity_id quantity_target(enum quantity_id id)

@@ -287,20 +287,6 @@ static bool normalise(char out[SPELLING], const char *text, char low_line)
 	return used > 0;
 }
 
-static bool in_list(const char *list, const char *word)
-{
-	const size_t n = strlen(word);
-
-	while (*list != '\0') {
-		const size_t len = strcspn(list, " ");
-
-		if (len == n && memcmp(list, word, n) == 0)
-			return true;
-		list += len + strspn(list + len, " ");
-	}
-	return false;
-}
-
 /* Is it the unit's own name?  Most are ruled out by their first letter. */
 static bool is_own_name(const struct unit *u, const char *spelling)
 {
@@ -314,11 +300,12 @@ static bool is_own_name(const struct unit *u, const char *spelling)
 
 static const struct unit *find_spelling(const char *spelling)
 {
+	const size_t n = strlen(spelling);
 	size_t i;
 
 	for (i = 0; i < COUNT; i++)
 		if (is_own_name(&table[i].unit, spelling) ||
-		    in_list(table[i].spellings, spelling))
+		    text_has_word(table[i].spellings, spelling, n))
 			return &table[i].unit;
 	return NULL;
 }

@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#include "base/text.h"
+
 static const struct vocabulary_term terms[] = {
 	/* What is measured. */
 	{ "temperature", WORD_SUBJECT, "temp temps tmp tempr tmpr temperatures temprature" },
@@ -261,25 +263,13 @@ static int is_word(const char *word, const char *spelling, size_t n)
 	return strncmp(word, spelling, n) == 0 && word[n] == '\0';
 }
 
-static int in_list(const char *list, const char *spelling, size_t n)
-{
-	while (*list != '\0') {
-		const size_t len = strcspn(list, " ");
-
-		if (len == n && memcmp(list, spelling, n) == 0)
-			return 1;
-		list += len + strspn(list + len, " ");
-	}
-	return 0;
-}
-
 const struct vocabulary_term *vocabulary_term(const char *spelling, size_t n)
 {
 	size_t i;
 
 	for (i = 0; i < LENGTH(terms); i++)
 		if (is_word(terms[i].word, spelling, n) ||
-		    in_list(terms[i].spellings, spelling, n))
+		    text_has_word(terms[i].spellings, spelling, n))
 			return &terms[i];
 	return NULL;
 }
