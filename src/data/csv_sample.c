@@ -9,7 +9,6 @@
 
 #define NEARLY 3		/* rows at least, with a third of the most numbers, are as usual */
 
-#define CELL_BYTES 16		/* so many cells, of any size, tell as much as those bytes */
 #define LONGEST_PLAIN 40	/* bytes; none of those is beyond a double */
 
 void csv_sample_release(struct csv_sample *s)
@@ -117,8 +116,7 @@ bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, bool more
 			step = CSV_STEP_MEMORY;
 			break;
 		}
-		if ((csv_rows_offset(rows) >= bytes || s->cell_count >= bytes / CELL_BYTES) &&
-		    row.line >= lines)
+		if (csv_rows_offset(rows) >= bytes && row.line >= lines)
 			break;
 	}
 	csv_rows_free(rows);

@@ -47,8 +47,8 @@ struct csv_sample {
 };
 
 /*
- * Reads rows of text until both `bytes` (or enough cells) are taken and `lines` lines
- * seen, or to the end; `more` as for csv_rows_over().  False when memory is out.  The sample is to be
+ * Reads rows of text until both `bytes` are taken and `lines` lines seen, or to the
+ * end; `more` as for csv_rows_over().  False when memory is out.  The sample is to be
  * released either way.
  */
 bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, bool more,

@@ -8,9 +8,9 @@
 #include "data/csv_layout.h"
 #include "data/csv_sample.h"
 
-#define SAMPLE_BYTES ((size_t)64 << 10)
+#define SAMPLE_BYTES ((size_t)24 << 10)
+#define LONG_SAMPLE_BYTES ((size_t)4 << 20)	/* when nothing was found in those */
 #define SAMPLE_LINES 30		/* at least, however long they are */
-#define LONG_SAMPLE 64		/* so many times more when nothing was found */
 
 static const char separators[] = ",;\t|";
 static const char mark_chars[CSV_MARKS] = { '.', ',' };
@@ -163,7 +163,7 @@ static bool choose_separator(struct head *h, size_t bytes, bool comments, struct
 /* Comment marks are believed unless nothing is left; a long preamble takes a longer look. */
 static bool choose_dialect(struct head *h, struct choice *best)
 {
-	static const size_t sizes[] = { SAMPLE_BYTES, LONG_SAMPLE * SAMPLE_BYTES };
+	static const size_t sizes[] = { SAMPLE_BYTES, LONG_SAMPLE_BYTES };
 	size_t i;
 	int comments;
 
