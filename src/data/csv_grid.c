@@ -22,6 +22,7 @@ struct csv_grid {
 	char decimal;
 	bool is_crlf;		/* the line ends of the text in hand */
 	size_t reach;		/* bytes to look at next; less after a row of another kind */
+	size_t row_bytes;	/* on average, of the last that were found; 0: unknown */
 	size_t wait;		/* rows that are left to others before the next try */
 	size_t last_wait;
 	struct csv_marks finder;
@@ -159,11 +160,19 @@ static size_t count_said(const struct csv_grid *g, size_t rows)
 	return rows;
 }
 
+/* Bytes that are worth a look for that many rows, as long as those before. */
+static size_t bytes_for(const struct csv_grid *g, size_t left, size_t rows)
+{
+	const size_t enough = (rows + LEAST_ROWS) * g->row_bytes;
+
+	left = left < g->reach ? left : g->reach;
+	return enough > 0 && enough < left ? enough : left;
+}
+
 /* Finds the cells of up to `most` rows; returns how many rows there are. */
 static size_t find_rows(struct csv_grid *g, const char *from, const char *end, size_t most)
 {
-	const size_t left = (size_t)(end - from);
-	const size_t n = left < g->reach ? left : g->reach;
+	const size_t n = bytes_for(g, (size_t)(end - from), most);
 	size_t rows = csv_marks_find(&g->finder, from, n, g->marks + 1) / g->row_cells;
 	const char *line_end;
 
@@ -174,6 +183,7 @@ static size_t find_rows(struct csv_grid *g, const char *from, const char *end, s
 	line_end = g->text + g->marks[g->row_cells];
 	g->is_crlf = line_end[-1] == '\r';
 	g->has_full = false;
+	g->row_bytes = 1 + g->marks[rows * g->row_cells] / rows;
 	rows = rows < most ? rows : most;
 	return rows - rows % LEAST_ROWS;
 }

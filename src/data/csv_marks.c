@@ -14,7 +14,7 @@
 static inline uint16_t *put_places(uint16_t *to, const struct csv_marks *m, unsigned bits,
 				   __m128i before)
 {
-	const __m128i places = _mm_loadu_si128((const __m128i *)m->places[bits]);
+	const __m128i places = *(const __m128i *)m->places[bits];
 
 	_mm_storeu_si128((__m128i *)to, _mm_add_epi16(places, before));
 	return to + m->counts[bits];

@@ -13,7 +13,7 @@
 struct csv_marks {
 	char separator;
 	uint8_t counts[256];	/* bits set in a byte */
-	uint16_t places[256][8];	/* their numbers, from 1 */
+	_Alignas(16) uint16_t places[256][8];	/* their numbers, from 1 */
 };
 
 void csv_marks_init(struct csv_marks *m, char separator);

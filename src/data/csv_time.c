@@ -58,12 +58,29 @@ static bool is_whole(double v)
 	return fabs(v) >= WHOLE_LIMIT || v == (double)(int64_t)v;
 }
 
+/* Whether all rise from `before` on; quick, and so it is for the time of nearly all logs. */
+static bool all_rise(double before, const double *v, size_t n)
+{
+	size_t others = !(v[0] > before);
+	size_t i;
+
+	for (i = 1; i < n; i++)
+		others += !(v[i] > v[i - 1]);
+	return others == 0;
+}
+
 /* False from where on the rest need not be seen: it falls more than it rises. */
 static bool move(struct mover *m, const double *v, size_t n)
 {
 	struct motion *to = &m->motion;
 	size_t i;
 
+	if (m->step_count == MOST_STEPS && !to->whole && all_rise(m->before, v, n)) {
+		to->samples += n;
+		to->rises += n;
+		m->before = v[n - 1];
+		return true;
+	}
 	for (i = 0; i < n; i++) {
 		if (isnan(v[i]))
 			continue;

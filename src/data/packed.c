@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/wide.h"
 
 #define SAFE (INT32_MAX - UINT16_MAX)	/* 32 bits hold it and an offset of 16 */
 #define SPECIALS 2		/* the two highest offsets: -0.0, then missing */
@@ -67,7 +68,7 @@ static struct range find_ends(const int32_t *v, size_t n)
 	return (struct range){ lesser(least, least_w), greater(most, most_w), 0, 0 };
 }
 
-static struct range find_range(const int32_t *v, size_t n)
+WIDE static struct range find_range(const int32_t *v, size_t n)
 {
 	struct range r = find_ends(v, n);
 	size_t i;
@@ -113,7 +114,7 @@ DEFINE_PACK(uint16_t)
 DEFINE_PACK(uint32_t)
 
 /* As packed_ints(), of the values v[n] + shift. */
-static bool pack(struct packed *p, const int32_t *v, size_t n, int64_t shift, int decimals,
+WIDE static bool pack(struct packed *p, const int32_t *v, size_t n, int64_t shift, int decimals,
 		 struct pool *pool, struct pool_share *share)
 {
 	const struct range r = find_range(v, n);
@@ -228,7 +229,7 @@ bool packed_doubles(struct packed *p, const double *v, size_t n, int32_t *scratc
  * numbers of 32 bits, as nearly all are, become doubles several at a time.
  */
 #define DEFINE_GET(type) \
-static void get_##type(const struct packed *p, size_t from, size_t n, double *out) \
+WIDE static void get_##type(const struct packed *p, size_t from, size_t n, double *out) \
 { \
 	const type *offset = (const type *)p->data + from; \
 	const double power = powers[p->decimals]; \
