@@ -27,6 +27,7 @@ static const struct csv_options ways[] = {
 	{ .reader = CSV_READER_STRAIGHT, .threads = 3, .piece = 50 },
 	{ .reader = CSV_READER_STRAIGHT, .threads = 1, .piece = 700 },
 	{ .reader = CSV_READER_STRAIGHT, .threads = 4, .piece = 5000 },
+	{ .reader = CSV_READER_STRAIGHT, .threads = 2, .piece = 20000 },
 	{ .reader = CSV_READER_AUTO, .threads = 2, .piece = 100 },
 	{ .reader = CSV_READER_AUTO, .threads = 2, .piece = 2000 },
 	{ .reader = CSV_READER_LIBCSV, .threads = 2, .piece = 300 },

@@ -32,6 +32,11 @@ enum kind {
 	LATE_CLOCK,	/* nothing for long, then times */
 	EPOCH,
 	GROUPED,	/* marks between thousands */
+	ANY_DIGITS,	/* digits, a sign and a mark in any number and place */
+	FIXED,		/* as many decimals as the column has, of any width, of both signs */
+	ZEROS,		/* the same, with zeros before them */
+	SMALL,		/* the same, around zero: -0.0, and gaps now and then */
+	FIXED_LONG,	/* the same, of 7 to 16 digits */
 	KINDS
 };
 
@@ -48,6 +53,8 @@ struct wild {
 	unsigned stray;		/* one cell in so many is any word; 0: none */
 	unsigned quoted;	/* one cell in so many is quoted; 0: none */
 	bool odd_quotes;	/* some hold line ends or quotes */
+	bool is_tame;		/* nothing but numbers, now and then something else */
+	bool is_closed;		/* each row ends with a separator */
 	size_t late;		/* from this row on the last column has fractions; 0: never */
 };
 
@@ -94,6 +101,55 @@ static void put_time(struct buf *cell, size_t row, int decimals)
 	buf_printf(cell, "%02zu:%02zu:", tenth / 36000 % 24, tenth / 600 % 60);
 	num_fixed(text, (double)(tenth % 600) / 10.0, decimals);
 	buf_printf(cell, "%s%s", strcspn(text, ".") < 2 ? "0" : "", text);
+}
+
+static void put_digits(struct wild *w, struct buf *cell, unsigned least, unsigned more)
+{
+	unsigned n = least + draw(w) % (more + 1);
+
+	while (n-- > 0)
+		buf_putc(cell, (char)('0' + draw(w) % 10));
+}
+
+/* Digits one by one, where what is written counts and not the number. */
+static void put_written(struct wild *w, struct buf *cell, enum kind kind, unsigned decimals)
+{
+	const unsigned most = draw(w) % 8;
+
+	if (one_in(w, kind == SMALL ? 2 : 5))
+		buf_putc(cell, '-');
+	if (kind == ANY_DIGITS) {
+		put_digits(w, cell, 0, 9);
+		if (one_in(w, 2))
+			buf_putc(cell, w->decimal);
+		put_digits(w, cell, 0, 8);
+		return;
+	}
+	if (kind == ZEROS)
+		buf_pad(cell, '0', draw(w) % 6);
+	if (kind == SMALL)
+		buf_putc(cell, '0');
+	else
+		put_digits(w, cell, kind == FIXED_LONG ? 7 : 1, kind == FIXED_LONG ? 9 : most);
+	if (decimals > 0) {
+		buf_putc(cell, w->decimal);
+		if (kind == SMALL && one_in(w, 2))
+			buf_pad(cell, '0', decimals);
+		else
+			put_digits(w, cell, decimals, 0);
+	}
+}
+
+/* What stands in a tame log where a number does not. */
+static void put_surprise(struct wild *w, struct buf *cell)
+{
+	static const char *const words[] = { "", "", ".", "-", "-.", "5.", ".5", "-.5", "-5", "5",
+					     "-0", "-0.0", "00", "1e3", "+1", "1-2", "--1", "1.2.3",
+					     "1/2", " 7", "7 ", "1,5", "NaN", "x", "\xc2\xb0",
+					     "123456789012345", "0.123456789", "2000000001",
+					     "999999999.9", NULL };
+
+	buf_puts(cell, any(w, words));
 }
 
 static void put_cell(struct wild *w, struct buf *cell, size_t column, size_t row)
@@ -174,6 +230,13 @@ static void put_cell(struct wild *w, struct buf *cell, size_t column, size_t row
 		if (one_in(w, 2))
 			buf_printf(cell, "%c5", w->decimal);
 		break;
+	case ANY_DIGITS:
+	case FIXED:
+	case ZEROS:
+	case SMALL:
+	case FIXED_LONG:
+		put_written(w, cell, w->kinds[column], (unsigned)decimals);
+		break;
 	case EPOCH:
 		put_number(w, cell, 1923456789.0 + (double)row / 10, 3);
 		break;
@@ -206,12 +269,16 @@ static void add_row(struct wild *w, size_t row, size_t cells)
 			buf_putc(w->out, w->separator);
 		if (i == 0 && w->kinds[0] == DECIMAL)
 			put_number(w, &cell, (double)row / 20, 2);
+		else if (one_in(w, w->stray) && w->is_tame)
+			put_surprise(w, &cell);
 		else if (one_in(w, w->stray))
 			buf_puts(&cell, one_in(w, 2) ? "ERR" : "0x12");
 		else
 			put_cell(w, &cell, i % w->columns, row);
 		add_cell(w, &cell);
 	}
+	if (w->is_closed)
+		buf_putc(w->out, w->separator);
 	buf_puts(w->out, w->line_end);
 	buf_release(&cell);
 }
@@ -285,6 +352,19 @@ static void choose(struct wild *w)
 	for (i = 0; i < w->columns; i++) {
 		w->decimals[i] = (int)(draw(w) % 4);
 		w->kinds[i] = (enum kind)(one_in(w, 2) ? (uint32_t)DECIMAL : draw(w) % KINDS);
+	}
+	w->is_closed = one_in(w, 8);
+	w->is_tame = one_in(w, 3);
+	for (i = 1; i < w->columns && w->is_tame; i++) {
+		w->decimals[i] = (int)(draw(w) % (one_in(w, 4) ? 10 : 4));
+		w->kinds[i] = one_in(w, 10) ? POLLED
+					    : (enum kind)(ANY_DIGITS + draw(w) % (KINDS - ANY_DIGITS));
+	}
+	if (w->is_tame) {
+		w->kinds[0] = DECIMAL;
+		w->odds = one_in(w, 2) ? 0 : 100 + draw(w) % 900;
+		w->stray = one_in(w, 2) ? 0 : 10 + draw(w) % 3000;
+		w->quoted = 0;
 	}
 	/* All whole numbers: the decimal mark stays open, perhaps until far down. */
 	if (!one_in(w, 10))
