@@ -70,12 +70,6 @@ void csv_grid_begin_piece(struct csv_grid *g, char decimal)
 					      g->separator, decimal, k);
 }
 
-/* Whether the line that ends at the line feed or separator has a line end there. */
-static bool ends_line(const struct csv_grid *g, const char *mark)
-{
-	return *mark == '\n' && (mark[-1] == '\r') == g->is_crlf;
-}
-
 /* Reads a cell by itself; false when it is no short decimal and not empty. */
 static bool read_cell(struct csv_grid *g, size_t column, size_t row, const uint16_t *mark,
 		      bool *is_full)
@@ -86,8 +80,9 @@ static bool read_cell(struct csv_grid *g, size_t column, size_t row, const uint1
 	const char *end = g->text + mark[0];
 	struct csv_plain n;
 
-	if (is_last ? !ends_line(g, end) : *end != g->separator)
+	if (*end != (is_last ? '\n' : g->separator))
 		return false;
+	/* Where there is no CR, what follows does not end there. */
 	end -= is_last && g->is_crlf;
 	if (from == end) {
 		csv_lane_put_missing(lane, row);

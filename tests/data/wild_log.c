@@ -37,6 +37,7 @@ enum kind {
 	ZEROS,		/* the same, with zeros before them */
 	SMALL,		/* the same, around zero: -0.0, and gaps now and then */
 	FIXED_LONG,	/* the same, of 7 to 16 digits */
+	LATE_FIXED,	/* nothing for long, then the same */
 	KINDS
 };
 
@@ -54,6 +55,7 @@ struct wild {
 	unsigned quoted;	/* one cell in so many is quoted; 0: none */
 	bool odd_quotes;	/* some hold line ends or quotes */
 	bool is_tame;		/* nothing but numbers, now and then something else */
+	size_t unused;		/* names without cells */
 	bool is_closed;		/* each row ends with a separator */
 	size_t late;		/* from this row on the last column has fractions; 0: never */
 };
@@ -112,10 +114,13 @@ static void put_digits(struct wild *w, struct buf *cell, unsigned least, unsigne
 }
 
 /* Digits one by one, where what is written counts and not the number. */
-static void put_written(struct wild *w, struct buf *cell, enum kind kind, unsigned decimals)
+static void put_written(struct wild *w, struct buf *cell, enum kind kind, size_t row,
+			unsigned decimals)
 {
 	const unsigned most = draw(w) % 8;
 
+	if (kind == LATE_FIXED && row < 100)
+		return;
 	if (one_in(w, kind == SMALL ? 2 : 5))
 		buf_putc(cell, '-');
 	if (kind == ANY_DIGITS) {
@@ -147,7 +152,7 @@ static void put_surprise(struct wild *w, struct buf *cell)
 					     "-0", "-0.0", "00", "1e3", "+1", "1-2", "--1", "1.2.3",
 					     "1/2", " 7", "7 ", "1,5", "NaN", "x", "\xc2\xb0",
 					     "123456789012345", "0.123456789", "2000000001",
-					     "999999999.9", NULL };
+					     "999999999.9", "12:34:56.7", "1:02", NULL };
 
 	buf_puts(cell, any(w, words));
 }
@@ -235,7 +240,8 @@ static void put_cell(struct wild *w, struct buf *cell, size_t column, size_t row
 	case ZEROS:
 	case SMALL:
 	case FIXED_LONG:
-		put_written(w, cell, w->kinds[column], (unsigned)decimals);
+	case LATE_FIXED:
+		put_written(w, cell, w->kinds[column], row, (unsigned)decimals);
 		break;
 	case EPOCH:
 		put_number(w, cell, 1923456789.0 + (double)row / 10, 3);
@@ -292,6 +298,8 @@ static void add_header(struct wild *w)
 	buf_puts(w->out, "Time");
 	for (i = 1; i < w->columns; i++)
 		buf_printf(w->out, "%c%s", w->separator, names[(i + w->columns) % 11]);
+	for (i = 0; i < w->unused; i++)
+		buf_printf(w->out, "%cNothing %zu", w->separator, i);
 	buf_puts(w->out, w->line_end);
 }
 
@@ -353,6 +361,7 @@ static void choose(struct wild *w)
 		w->decimals[i] = (int)(draw(w) % 4);
 		w->kinds[i] = (enum kind)(one_in(w, 2) ? (uint32_t)DECIMAL : draw(w) % KINDS);
 	}
+	w->unused = one_in(w, 6) ? 1 + draw(w) % 3 : 0;
 	w->is_closed = one_in(w, 8);
 	w->is_tame = one_in(w, 3);
 	for (i = 1; i < w->columns && w->is_tame; i++) {
