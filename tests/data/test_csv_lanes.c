@@ -220,6 +220,22 @@ START_TEST(every_row_and_column_of_the_simulator)
 }
 END_TEST
 
+/* What a column is was settled by its first numbers, however many were read at once. */
+START_TEST(numbers_before_a_time)
+{
+	static const struct csv_options guess_all;
+	struct buf bytes = BUF_INIT;
+	int i;
+
+	buf_puts(&bytes, "Time,RPM,Late\n");
+	for (i = 0; i < 600; i++)
+		buf_printf(&bytes, "%d.%d,%d,%s\n", i / 10, i % 10, 900 + i,
+			   i < 200 ? "" : i == 500 ? "12:34:56" : "7");
+	ck_assert(compare_bytes("numbers before a time", bytes.data, bytes.len, &guess_all));
+	buf_release(&bytes);
+}
+END_TEST
+
 /* The columns that our own splitter fills are small: it was there at all. */
 START_TEST(straight_means_straight)
 {
@@ -255,6 +271,7 @@ Suite *csv_lanes_suite(void)
 	tcase_add_test(tc, the_corpus_and_mutants_of_it);
 	tcase_add_test(tc, logs_of_the_simulator);
 	tcase_add_test(tc, every_row_and_column_of_the_simulator);
+	tcase_add_test(tc, numbers_before_a_time);
 	tcase_add_test(tc, straight_means_straight);
 	suite_add_tcase(s, tc);
 	return s;
