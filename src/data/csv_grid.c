@@ -44,8 +44,11 @@ struct csv_grid *csv_grid_new(const struct csv_dialect *d)
 	g->separator = d->separator;
 	g->reach = REACH;
 	csv_marks_init(&g->finder, d->separator);
-	g->marks = mem_array(1 + REACH + CSV_MARKS_SPARE, sizeof(*g->marks));
-	return g;
+	g->marks = mem_try_array(1 + REACH + CSV_MARKS_SPARE, sizeof(*g->marks));
+	if (g->marks != NULL)
+		return g;
+	free(g);
+	return NULL;
 }
 
 void csv_grid_free(struct csv_grid *g)

@@ -13,6 +13,7 @@
 
 struct csv_grid;
 
+/* NULL when memory is out. */
 struct csv_grid *csv_grid_new(const struct csv_dialect *d);
 void csv_grid_free(struct csv_grid *g);
 

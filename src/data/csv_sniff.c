@@ -8,7 +8,7 @@
 #include "data/csv_layout.h"
 #include "data/csv_sample.h"
 
-#define SAMPLE_BYTES ((size_t)24 << 10)
+#define SAMPLE_BYTES ((size_t)16 << 10)
 #define LONG_SAMPLE_BYTES ((size_t)4 << 20)	/* when nothing was found in those */
 #define SAMPLE_LINES 30		/* at least, however long they are */
 

@@ -52,7 +52,7 @@ struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *po
 	s->header_cells = t->header.count;
 	s->cells = mem_array(t->dialect.columns, sizeof(*s->cells));
 	s->grid = csv_grid_new(&t->dialect);
-	if (csv_batcher_init(&s->batcher, t->dialect.columns, pool))
+	if (csv_batcher_init(&s->batcher, t->dialect.columns, pool) && s->grid != NULL)
 		return s;
 	csv_straight_free(s);
 	return NULL;
