@@ -65,3 +65,18 @@ double search_nth(double *v, size_t n, size_t k)
 	}
 	return v[k];
 }
+
+double search_median(double *v, size_t n)
+{
+	const double upper = search_nth(v, n, n / 2);
+	double lower;
+	size_t i;
+
+	if (n % 2 == 1)
+		return upper;
+	/* Those before are no greater. */
+	lower = v[0];
+	for (i = 1; i < n / 2; i++)
+		lower = v[i] > lower ? v[i] : lower;
+	return 0.5 * (lower + upper);
+}

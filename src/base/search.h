@@ -15,4 +15,7 @@ size_t search_upper(const double *v, size_t n, double x);
 /* The k-th least of v[n], from 0, none NaN; puts v in another order, k < n. */
 double search_nth(double *v, size_t n, size_t k);
 
+/* The median, the mean of the middle two of an even number; in the same way, n > 0. */
+double search_median(double *v, size_t n);
+
 #endif

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/search.h"
 
 #define MOST_SAMPLES 20000	/* looked at; of more only every so many-th */
 #define CHUNK 1024
@@ -49,17 +50,9 @@ static bool walk_next(struct walk *w, double *v, size_t *row)
 	return false;
 }
 
-static int compare(const void *a, const void *b)
+static double percentile(double *v, size_t n, double p)
 {
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
-
-static double sorted_at(const double *v, size_t n, double p)
-{
-	return v[(size_t)(p * (double)(n - 1) + 0.5)];
+	return search_nth(v, n, (size_t)(p * (double)(n - 1) + 0.5));
 }
 
 void values_look_at(struct values *out, const struct column *c, const struct low_load *only)
@@ -79,10 +72,9 @@ void values_look_at(struct values *out, const struct column *c, const struct low
 		if (all || (row < only->rows && only->is[row]))
 			v[out->n++] = x;
 	if (out->n > 0) {
-		qsort(v, out->n, sizeof(*v), compare);
-		out->low = sorted_at(v, out->n, 0.01);
-		out->mid = sorted_at(v, out->n, 0.5);
-		out->high = sorted_at(v, out->n, 0.99);
+		out->low = percentile(v, out->n, 0.01);
+		out->mid = percentile(v, out->n, 0.5);
+		out->high = percentile(v, out->n, 0.99);
 	}
 	free(v);
 }

@@ -66,6 +66,8 @@ START_TEST(test_nth)
 			}
 			qsort(in_order, n, sizeof(*in_order), by_value);
 			ck_assert_double_eq(search_nth(v, n, k), in_order[k]);
+			ck_assert_double_eq(search_median(v, n),
+					    0.5 * (in_order[(n - 1) / 2] + in_order[n / 2]));
 			qsort(v, n, sizeof(*v), by_value);
 			ck_assert_mem_eq(v, in_order, n * sizeof(*v));
 		}
