@@ -8,7 +8,6 @@
 
 #include "base/file_watch.h"
 #include "base/mem.h"
-#include "data/csv_lanes.h"
 #include "data/csv_reading.h"
 
 struct csv_follow {
@@ -119,7 +118,7 @@ static enum err_code reopen(struct csv_follow *f, struct err *e)
 
 static enum err_code read_rows(struct csv_follow *f, struct err *e)
 {
-	if (!f->is_begun || f->head < CSV_PIECE)
+	if (!f->is_begun || f->head < CSV_HEAD)
 		return read_anew(f, e);
 	return read_more(f, e);
 }

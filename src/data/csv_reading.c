@@ -12,7 +12,6 @@
 #include "data/csv_time.h"
 
 #define LOOK ((size_t)64 << 10)	/* bytes by which text is told from other things */
-#define HEAD CSV_PIECE		/* bytes in which the dialect is looked for at first */
 
 static enum err_code no_memory(const char *name, struct err *e)
 {
@@ -112,7 +111,7 @@ static enum err_code begin_text(struct csv_reading *r, struct err *e)
 	size_t n;
 	bool more;
 
-	for (n = HEAD, more = true; code == ERR_NONE && more; n *= 4)
+	for (n = CSV_HEAD, more = true; code == ERR_NONE && more; n *= 4)
 		code = sniff_head(r, n, &more, &dialect, e);
 	if (code != ERR_NONE)
 		return code;

@@ -12,6 +12,8 @@
 #include "data/csv_source.h"
 #include "data/csv_table.h"
 
+#define CSV_HEAD ((size_t)64 << 10)	/* bytes in which the dialect is looked for at first */
+
 struct csv_reading {
 	struct csv_source source;
 	struct csv_options options;

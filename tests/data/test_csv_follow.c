@@ -98,7 +98,9 @@ static void must_be_as_whole(const struct scene *s, const struct datalog *log, c
 static size_t behind_line(const struct buf *b, size_t at)
 {
 	const char *end = at < b->len ? memchr(b->data + at, '\n', b->len - at) : NULL;
-	const bool wide = b->len > 1 && memcmp(b->data, "\xff\xfe", 2) == 0;
+	/* UTF-16, low byte first: half of the line end is still to come */
+	const bool wide = b->len > 1 && (memcmp(b->data, "\xff\xfe", 2) == 0 ||
+					 (b->data[0] != '\0' && b->data[1] == '\0'));
 
 	return end == NULL ? b->len : (size_t)(end - b->data) + 1 + wide;
 }
