@@ -2,13 +2,12 @@
 /* The channels of a log made ready for the search, and where the foot is down. */
 #include "calc/pull_hunt.h"
 
-#include <gsl/gsl_sort_double.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/search.h"
 #include "calc/pull_load.h"
 
 /* All common practice, no source. */
@@ -74,15 +73,17 @@ double hunt_median(double *v, size_t n)
 {
 	if (n == 0)
 		return NAN;
-	gsl_sort(v, 1, n);
-	return 0.5 * (v[(n - 1) / 2] + v[n / 2]);
+	return search_median(v, n);
 }
 
-/* The q quantile of v[n]; v is sorted in place. */
+/* The q quantile of v[n], which are put in another order; NaN without any. */
 static double quantile(double *v, size_t n, double q)
 {
-	gsl_sort(v, 1, n);
-	return gsl_stats_quantile_from_sorted_data(v, 1, n, q);
+	double found = NAN;
+
+	if (n > 0)
+		search_quantiles(v, n, &q, 1, &found);
+	return found;
 }
 
 /* The highest value but for one or two odd samples. */

@@ -2,10 +2,10 @@
 /* Rises of engine speed within a window. */
 #include "calc/pull_rise.h"
 
-#include <gsl/gsl_sort_double.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <string.h>
+
+#include "base/search.h"
 
 /* All common practice, no source. */
 #define STALL_SECONDS 0.7	/* no new highest for so long: the rise is over, or pauses */
@@ -34,6 +34,7 @@ static double ratio_of(const struct hunt *h, size_t first, size_t last, double q
 {
 	const size_t step = (last - first) / LOOK_SAMPLES + 1;
 	double known[LOOK_SAMPLES + 1];
+	double found;
 	size_t n = 0;
 	size_t i;
 
@@ -45,8 +46,8 @@ static double ratio_of(const struct hunt *h, size_t first, size_t last, double q
 	}
 	if (n == 0)
 		return NAN;
-	gsl_sort(known, 1, n);
-	return gsl_stats_quantile_from_sorted_data(known, 1, n, q);
+	search_quantiles(known, n, &q, 1, &found);
+	return found;
 }
 
 static bool too_late(const struct hunt *h, size_t from, size_t i)

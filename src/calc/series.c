@@ -113,9 +113,9 @@ size_t series_upper(const struct series *s, double t)
 	return search_upper(s->t, s->n, t);
 }
 
-double series_at(const struct series *s, double t)
+/* At t, at or behind which `next` is the first sample. */
+static double value_at(const struct series *s, size_t next, double t)
 {
-	const size_t next = series_lower(s, t);
 	double gap;
 
 	if (isnan(t) || next == s->n)
@@ -130,4 +130,16 @@ double series_at(const struct series *s, double t)
 	if (s->stepped)
 		return s->v[next - 1];
 	return s->v[next - 1] + (s->v[next] - s->v[next - 1]) * ((t - s->t[next - 1]) / gap);
+}
+
+double series_at(const struct series *s, double t)
+{
+	return value_at(s, series_lower(s, t), t);
+}
+
+double series_walk_at(struct series_walk *w, double t)
+{
+	while (w->next < w->s->n && w->s->t[w->next] < t)
+		w->next++;
+	return value_at(w->s, w->next, t);
 }

@@ -49,6 +49,14 @@ void series_release(struct series *s);
  */
 double series_at(const struct series *s, double t);
 
+/* The same for one time after another, never falling: quicker. */
+struct series_walk {
+	const struct series *s;
+	size_t next;		/* first sample at or behind the last time; 0 at first */
+};
+
+double series_walk_at(struct series_walk *w, double t);
+
 /* The first sample at or after time t; n when there is none. */
 size_t series_lower(const struct series *s, double t);
 

@@ -2,13 +2,12 @@
 /* Statistics of a series within a span. */
 #include "calc/stats.h"
 
-#include <gsl/gsl_sort_double.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/search.h"
 
 static const struct stats_info infos[STATS_FIELDS] = {
 	[STATS_N] = { "n", "samples", STATS_COUNT },
@@ -45,77 +44,114 @@ static void clear(struct stats *out)
 	out->field[STATS_N] = 0;
 }
 
+/* Sums are long doubles, four at a time: each addition waits for the one before. */
+static long double sum(const double *v, size_t n)
+{
+	long double s[4] = { 0.0L, 0.0L, 0.0L, 0.0L };
+	size_t i;
+
+	for (i = 0; i + 4 <= n; i += 4) {
+		s[0] += v[i];
+		s[1] += v[i + 1];
+		s[2] += v[i + 2];
+		s[3] += v[i + 3];
+	}
+	for (; i < n; i++)
+		s[0] += v[i];
+	return (s[0] + s[1]) + (s[2] + s[3]);
+}
+
+static long double dot(const double *a, const double *b, size_t n)
+{
+	long double s[4] = { 0.0L, 0.0L, 0.0L, 0.0L };
+	size_t i;
+
+	for (i = 0; i + 4 <= n; i += 4) {
+		s[0] += (long double)a[i] * b[i];
+		s[1] += (long double)a[i + 1] * b[i + 1];
+		s[2] += (long double)a[i + 2] * b[i + 2];
+		s[3] += (long double)a[i + 3] * b[i + 3];
+	}
+	for (; i < n; i++)
+		s[0] += (long double)a[i] * b[i];
+	return (s[0] + s[1]) + (s[2] + s[3]);
+}
+
 /*
- * Deviations from the mean, into d[n]; returns the mean.  The mean of values far from
- * zero is rounded by more than they may differ, so what it missed is taken off again.
+ * Deviations from the mean, into d[n], which may be v; returns the mean.  The mean of
+ * values far from zero is rounded by more than they may differ, so what it missed is
+ * taken off again.
  */
 static double centre(const double *v, size_t n, double *d)
 {
-	const double mean = gsl_stats_mean(v, 1, n);
+	const double mean = (double)(sum(v, n) / (long double)n);
 	double missed;
 	size_t i;
 
 	for (i = 0; i < n; i++)
 		d[i] = v[i] - mean;
-	missed = gsl_stats_mean(d, 1, n);
-	for (i = 0; i < n; i++)
+	missed = (double)(sum(d, n) / (long double)n);
+	for (i = 0; i < n && missed != 0.0; i++)
 		d[i] -= missed;
 	return mean;
 }
 
-static long double dot(const double *a, const double *b, size_t n)
+/* The first of the smallest values, and of the largest. */
+static void find_extremes(const double *v, size_t n, size_t *low, size_t *high)
 {
-	long double sum = 0.0L;
 	size_t i;
 
-	for (i = 0; i < n; i++)
-		sum += (long double)a[i] * b[i];
-	return sum;
+	*low = *high = 0;
+	for (i = 1; i < n; i++) {
+		if (v[i] < v[*low])
+			*low = i;
+		if (v[i] > v[*high])
+			*high = i;
+	}
+}
+
+/* What needs no time, of v[n], n > 0; d[n] receives the deviations from the mean. */
+static void describe(const double *v, size_t n, double *d, double *f)
+{
+	static const double q[] = { 0.05, 0.5, 0.95 };
+	double quantiles[3];
+	long double square;
+
+	memcpy(d, v, n * sizeof *v);
+	search_quantiles(d, n, q, 3, quantiles);
+	f[STATS_P05] = quantiles[0];
+	f[STATS_MEDIAN] = quantiles[1];
+	f[STATS_P95] = quantiles[2];
+	f[STATS_FIRST] = v[0];
+	f[STATS_LAST] = v[n - 1];
+	f[STATS_CHANGE] = v[n - 1] - v[0];
+	f[STATS_MEAN] = centre(v, n, d);
+	square = dot(d, d, n);
+	if (n > 1)
+		f[STATS_SD] = (double)sqrtl(square / (long double)(n - 1));
+	if (square > 0.0L)
+		f[STATS_LAG1] = (double)(dot(d, d + 1, n - 1) / square);
 }
 
 enum err_code stats_values(const double *v, size_t n, struct stats *out, struct err *e)
 {
 	double *f = out->field;
-	double *work;		/* v sorted, then its deviations */
-	long double square;
+	double *d;
+	size_t low, high;
 
 	clear(out);
 	f[STATS_N] = (double)n;
 	if (n == 0)
 		return ERR_NONE;
-	work = mem_try_array(n, sizeof *work);
-	if (work == NULL)
+	d = mem_try_array(n, sizeof *d);
+	if (d == NULL)
 		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	memcpy(work, v, n * sizeof *v);
-	gsl_sort(work, 1, n);
-	f[STATS_MIN] = work[0];
-	f[STATS_MAX] = work[n - 1];
-	f[STATS_MEDIAN] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.5);
-	f[STATS_P05] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.05);
-	f[STATS_P95] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.95);
-	f[STATS_FIRST] = v[0];
-	f[STATS_LAST] = v[n - 1];
-	f[STATS_CHANGE] = v[n - 1] - v[0];
-	f[STATS_MEAN] = centre(v, n, work);
-	square = dot(work, work, n);
-	if (n > 1)
-		f[STATS_SD] = (double)sqrtl(square / (long double)(n - 1));
-	if (square > 0.0L)
-		f[STATS_LAG1] = (double)(dot(work, work + 1, n - 1) / square);
-	free(work);
+	find_extremes(v, n, &low, &high);
+	f[STATS_MIN] = v[low];
+	f[STATS_MAX] = v[high];
+	describe(v, n, d, f);
+	free(d);
 	return ERR_NONE;
-}
-
-/* Where on the axis the first sample with this value is. */
-static double position_of(const struct series *s, const struct axis_map *map, size_t first,
-			  size_t n, double v)
-{
-	size_t i;
-
-	for (i = first; i < first + n; i++)
-		if (s->v[i] == v)
-			return axis_map_to_position(map, s->t[i]);
-	return NAN;
 }
 
 struct trapezoid {
@@ -152,50 +188,56 @@ static struct trapezoid integrate(const struct series *s, size_t first, size_t n
 	return z;
 }
 
-/* Least squares of v on x; NaN when x does not vary. */
-static enum err_code slope(const double *x, const double *v, size_t n, double *out,
-			   struct err *e)
+/* Least squares from deviations of both; NaN when x does not vary. */
+static double slope(const double *dx, const double *dv, size_t n)
 {
-	double *dx, *dv;
-	long double square;
+	const long double square = dot(dx, dx, n);
 
-	*out = NAN;
-	if (n < 2)
-		return ERR_NONE;
-	dx = mem_try_array(2 * n, sizeof *dx);
-	if (dx == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	dv = dx + n;
-	centre(x, n, dx);
-	centre(v, n, dv);
-	square = dot(dx, dx, n);
-	if (square > 0.0L)
-		*out = (double)(dot(dx, dv, n) / square);
-	free(dx);
-	return ERR_NONE;
+	return n > 1 && square > 0.0L ? (double)(dot(dx, dv, n) / square) : NAN;
 }
 
-static enum err_code slope_per_krpm(const struct series *s, size_t first, size_t n,
-				    const struct series *rpm, double *out, struct err *e)
+/*
+ * On engine speed, in x[n]; dv[n] are deviations of all values.  Where engine speed is
+ * not known, both leave a value out.
+ */
+static double slope_per_rpm(const struct series *s, size_t first, size_t n,
+			    const struct series *rpm, double *x, double *dv)
 {
-	double *x = mem_try_array(2 * n, sizeof *x);
-	double *v = x == NULL ? NULL : x + n;
-	enum err_code code;
+	struct series_walk walk = { rpm, 0 };
 	size_t used = 0;
 	size_t i;
 
-	if (x == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	for (i = first; i < first + n; i++) {
-		x[used] = series_at(rpm, s->t[i]);
-		v[used] = s->v[i];
-		if (!isnan(x[used]))
-			used++;
+	for (i = 0; i < n; i++) {
+		x[used] = series_walk_at(&walk, s->t[first + i]);
+		dv[used] = dv[i];
+		used += !isnan(x[used]);
 	}
-	code = slope(x, v, used, out, e);
-	*out *= 1000.0;
-	free(x);
-	return code;
+	if (used == 0)
+		return NAN;
+	centre(x, used, x);
+	if (used < n)
+		centre(dv, used, dv);
+	return slope(x, dv, used);
+}
+
+/* All that is about samples first .. first+n-1, n > 0; d[2 n] is for use. */
+static void describe_samples(const struct series *s, const struct axis_map *map, size_t first,
+			     size_t n, const struct series *rpm, double *d, double *f)
+{
+	const double *v = s->v + first;
+	const double *t = s->t + first;
+	size_t low, high;
+
+	find_extremes(v, n, &low, &high);
+	f[STATS_MIN] = v[low];
+	f[STATS_MAX] = v[high];
+	f[STATS_MIN_AT] = axis_map_to_position(map, t[low]);
+	f[STATS_MAX_AT] = axis_map_to_position(map, t[high]);
+	describe(v, n, d, f);
+	centre(t, n, d + n);
+	f[STATS_SLOPE_PER_S] = slope(d + n, d, n);
+	if (rpm != NULL)
+		f[STATS_SLOPE_PER_KRPM] = 1000.0 * slope_per_rpm(s, first, n, rpm, d + n, d);
 }
 
 enum err_code stats_span(const struct series *s, const struct axis_map *map,
@@ -207,17 +249,14 @@ enum err_code stats_span(const struct series *s, const struct axis_map *map,
 	double *f = out->field;
 	struct trapezoid z;
 	size_t first, n;
-	enum err_code code;
+	double *d;
 
 	clear(out);
 	if (isnan(t0) || isnan(t1) || t1 < t0)
 		return ERR_NONE;
 	first = series_lower(s, t0);
-	for (n = 0; first + n < s->n && s->t[first + n] <= t1; n++)
-		;
-	code = stats_values(s->v + first, n, out, e);
-	if (code != ERR_NONE)
-		return code;
+	n = series_upper(s, t1) - first;
+	f[STATS_N] = (double)n;
 	z = integrate(s, first, n, t0, t1);
 	if (z.width > 0.0) {
 		f[STATS_INTEGRAL] = z.area;
@@ -225,12 +264,12 @@ enum err_code stats_span(const struct series *s, const struct axis_map *map,
 	}
 	if (n == 0)
 		return ERR_NONE;
-	f[STATS_MIN_AT] = position_of(s, map, first, n, f[STATS_MIN]);
-	f[STATS_MAX_AT] = position_of(s, map, first, n, f[STATS_MAX]);
-	code = slope(s->t + first, s->v + first, n, &f[STATS_SLOPE_PER_S], e);
-	if (code == ERR_NONE && rpm != NULL)
-		code = slope_per_krpm(s, first, n, rpm, &f[STATS_SLOPE_PER_KRPM], e);
-	return code;
+	d = mem_try_array(2 * n, sizeof *d);
+	if (d == NULL)
+		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
+	describe_samples(s, map, first, n, rpm, d, f);
+	free(d);
+	return ERR_NONE;
 }
 
 void stats_subtract(const struct stats *a, const struct stats *b, struct stats *out)
