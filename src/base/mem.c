@@ -12,8 +12,12 @@
 #include <string.h>
 #include <sys/mman.h>
 #include <unistd.h>
+#if defined(__GLIBC__)
+#include <malloc.h>
+#endif
 
 #define SMALL ((size_t)64 << 20)	/* always asked for: malloc() decides */
+#define KEPT (1 << 30)		/* bytes: more than any one array of most logs */
 #define LARGE_PAGE ((size_t)2 << 20)	/* of the usual machines */
 
 /* The one place in the core that ends the program: see the header. */
@@ -137,4 +141,12 @@ void *mem_try_large(size_t count, size_t size)
 	}
 #endif
 	return mem_try_array(count, size);
+}
+
+void mem_keep(void)
+{
+#if defined(__GLIBC__)
+	mallopt(M_MMAP_THRESHOLD, KEPT);
+	mallopt(M_TRIM_THRESHOLD, KEPT);
+#endif
 }

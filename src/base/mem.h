@@ -32,4 +32,10 @@ void *mem_try_array(size_t count, size_t size);
 /* The same, in large pages where the system has such and it is much; for free(). */
 void *mem_try_large(size_t count, size_t size);
 
+/*
+ * From now on, memory that is given back stays with the program, where the C library can
+ * be told so: touching fresh pages costs more than most of what is done with them.
+ */
+void mem_keep(void);
+
 #endif

@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "base/buf.h"
+#include "base/mem.h"
 #include "base/path.h"
 #include "calc/load.h"
 #include "cmd/cmd.h"
@@ -122,6 +123,7 @@ int main(int argc, char **argv)
 {
 	const struct command *command;
 
+	mem_keep();
 	hold_streams();
 	setlocale(LC_CTYPE, "");
 	signal(SIGPIPE, SIG_IGN);

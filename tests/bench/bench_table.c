@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Medians, and lines of figures. */
+#include "bench/bench_table.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/search.h"
+
+double bench_quantile(const double *v, int n, double q)
+{
+	double *copy = mem_array((size_t)n, sizeof *copy);
+	double found = NAN;
+	int i;
+
+	for (i = 0; i < n && !isnan(v[i]); i++)
+		copy[i] = v[i];
+	if (i == n)
+		search_quantiles(copy, (size_t)n, &q, 1, &found);
+	free(copy);
+	return found;
+}
+
+double bench_median(const double *v, int n)
+{
+	return bench_quantile(v, n, 0.5);
+}
+
+bool bench_judge(const char *what, double figure, double target, bool most, bool *is_short)
+{
+	const bool pass = most ? figure <= target : figure >= target;
+
+	printf("  %-52s %8.2f  %s %5.2f  %s\n", what, figure, most ? "<=" : ">=", target,
+	       pass ? "pass" : "short");
+	fflush(stdout);
+	*is_short = *is_short || !pass;
+	return pass;
+}
