@@ -66,33 +66,6 @@ double search_nth(double *v, size_t n, size_t k)
 	return v[k];
 }
 
-static double least(const double *v, size_t n)
-{
-	double x = v[0];
-	size_t i;
-
-	for (i = 1; i < n; i++)
-		x = v[i] < x ? v[i] : x;
-	return x;
-}
-
-void search_quantiles(double *v, size_t n, const double *q, size_t count, double *out)
-{
-	size_t from = 0;	/* those before are no greater than any behind */
-	size_t i;
-
-	for (i = 0; i < count; i++) {
-		const double place = q[i] * (double)(n - 1);
-		const size_t k = (size_t)place;
-		const double part = place - (double)k;
-
-		out[i] = search_nth(v + from, n - from, k - from);
-		if (k + 1 < n)
-			out[i] = (1.0 - part) * out[i] + part * least(v + k + 1, n - k - 1);
-		from = k;
-	}
-}
-
 double search_median(double *v, size_t n)
 {
 	const double upper = search_nth(v, n, n / 2);

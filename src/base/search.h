@@ -15,12 +15,6 @@ size_t search_upper(const double *v, size_t n, double x);
 /* The k-th least of v[n], from 0, none NaN; puts v in another order, k < n. */
 double search_nth(double *v, size_t n, size_t k);
 
-/*
- * Quantiles of v[n], n > 0, in the same way: out[i] for q[i], which must not fall from one
- * to the next.  Hyndman and Fan, The American Statistician 50, 361 (1996), type 7.
- */
-void search_quantiles(double *v, size_t n, const double *q, size_t count, double *out);
-
 /* The median, the mean of the middle two of an even number; in the same way, n > 0. */
 double search_median(double *v, size_t n);
 

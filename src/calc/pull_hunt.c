@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/quantiles.h"
 #include "base/search.h"
 #include "calc/pull_load.h"
 
@@ -82,7 +83,7 @@ static double quantile(double *v, size_t n, double q)
 	double found = NAN;
 
 	if (n > 0)
-		search_quantiles(v, n, &q, 1, &found);
+		quantiles_take(v, n, &q, 1, &found);
 	return found;
 }
 

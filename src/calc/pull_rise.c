@@ -5,7 +5,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/search.h"
+#include "base/quantiles.h"
 
 /* All common practice, no source. */
 #define STALL_SECONDS 0.7	/* no new highest for so long: the rise is over, or pauses */
@@ -46,7 +46,7 @@ static double ratio_of(const struct hunt *h, size_t first, size_t last, double q
 	}
 	if (n == 0)
 		return NAN;
-	search_quantiles(known, n, &q, 1, &found);
+	quantiles_take(known, n, &q, 1, &found);
 	return found;
 }
 

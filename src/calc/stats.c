@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "base/mem.h"
-#include "base/search.h"
+#include "base/quantiles.h"
 
 static const struct stats_info infos[STATS_FIELDS] = {
 	[STATS_N] = { "n", "samples", STATS_COUNT },
@@ -118,7 +118,7 @@ static void describe(const double *v, size_t n, double *d, double *f)
 	long double square;
 
 	memcpy(d, v, n * sizeof *v);
-	search_quantiles(d, n, q, 3, quantiles);
+	quantiles_take(d, n, q, 3, quantiles);
 	f[STATS_P05] = quantiles[0];
 	f[STATS_MEDIAN] = quantiles[1];
 	f[STATS_P95] = quantiles[2];
@@ -174,17 +174,25 @@ static struct trapezoid integrate(const struct series *s, size_t first, size_t n
 				  double t1)
 {
 	struct trapezoid z = { 0.0, 0.0 };
-	double t = t0;
-	double v = series_at(s, t0);
+	const double t = t0;
+	const double v = series_at(s, t0);
 	size_t i;
 
-	for (i = first; i < first + n; i++) {
-		if (s->t[i] - t <= s->hole)
-			add_piece(&z, s, t, v, s->t[i], s->v[i]);
-		t = s->t[i];
-		v = s->v[i];
+	if (n == 0) {
+		add_piece(&z, s, t, v, t1, series_at(s, t1));
+		return z;
 	}
-	add_piece(&z, s, t, v, t1, series_at(s, t1));
+	if (s->t[first] - t <= s->hole)
+		add_piece(&z, s, t, v, s->t[first], s->v[first]);
+	for (i = first + 1; i < first + n; i++) {
+		const double gap = s->t[i] - s->t[i - 1];
+
+		if (gap > s->hole)
+			continue;
+		z.area += gap * (s->stepped ? s->v[i - 1] : 0.5 * (s->v[i - 1] + s->v[i]));
+		z.width += gap;
+	}
+	add_piece(&z, s, s->t[i - 1], s->v[i - 1], t1, series_at(s, t1));
 	return z;
 }
 

@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Tests of searching: before, between, at and behind sorted numbers, repeated ones too. */
 #include <check.h>
-#include <gsl/gsl_sort_double.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -77,29 +75,6 @@ START_TEST(test_nth)
 }
 END_TEST
 
-/* Against another hand's, over sorted values. */
-START_TEST(test_quantiles)
-{
-	static const double q[] = { 0.0, 0.05, 0.05, 0.5, 0.95, 1.0 };
-	enum { MOST = 60, QUANTILES = sizeof q / sizeof q[0] };
-	uint32_t state = 20310512;
-	double v[MOST], in_order[MOST], out[QUANTILES];
-	size_t n, i;
-
-	for (n = 1; n <= MOST; n++) {
-		for (i = 0; i < n; i++) {
-			state = state * 1664525u + 1013904223u;
-			v[i] = in_order[i] = (double)(state >> 8) - (double)(n % 3) * 8e6;
-		}
-		gsl_sort(in_order, 1, n);
-		search_quantiles(v, n, q, QUANTILES, out);
-		for (i = 0; i < QUANTILES; i++)
-			ck_assert_double_eq(out[i],
-					    gsl_stats_quantile_from_sorted_data(in_order, 1, n, q[i]));
-	}
-}
-END_TEST
-
 Suite *search_suite(void)
 {
 	Suite *s = suite_create("search");
@@ -108,7 +83,6 @@ Suite *search_suite(void)
 	tcase_add_test(t, test_against_scan);
 	tcase_add_test(t, test_nan);
 	tcase_add_test(t, test_nth);
-	tcase_add_test(t, test_quantiles);
 	suite_add_tcase(s, t);
 	return s;
 }

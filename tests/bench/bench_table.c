@@ -8,7 +8,7 @@
 #include <string.h>
 
 #include "base/mem.h"
-#include "base/search.h"
+#include "base/quantiles.h"
 
 double bench_quantile(const double *v, int n, double q)
 {
@@ -19,7 +19,7 @@ double bench_quantile(const double *v, int n, double q)
 	for (i = 0; i < n && !isnan(v[i]); i++)
 		copy[i] = v[i];
 	if (i == n)
-		search_quantiles(copy, (size_t)n, &q, 1, &found);
+		quantiles_take(copy, (size_t)n, &q, 1, &found);
 	free(copy);
 	return found;
 }
