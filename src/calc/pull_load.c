@@ -28,11 +28,12 @@ static bool is_air(double kpa)
 /* Median of what absolute pressure is more than gauge pressure; consumes map. */
 static double between(struct series *map, const struct series *boost)
 {
+	struct series_walk walk = { boost, 0 };
 	size_t n = 0;
 	size_t i;
 
 	for (i = 0; i < map->n; i++) {
-		const double gauge = series_at(boost, map->t[i]);
+		const double gauge = series_walk_at(&walk, map->t[i]);
 
 		if (!isnan(gauge))
 			map->v[n++] = map->v[i] - gauge;
@@ -72,11 +73,12 @@ static size_t band(double rpm)
 enum err_code load_init(struct hunt *h, struct err *e)
 {
 	const struct series *d = &h->drive;
+	struct series_walk walk = { &h->rpm, 0 };
 	size_t i;
 
 	h->tops = mem_alloc(sizeof *h->tops);
 	for (i = 0; i < d->n; i++) {
-		const double rpm = series_at(&h->rpm, d->t[i]);
+		const double rpm = series_walk_at(&walk, d->t[i]);
 
 		if (!isnan(rpm) && d->v[i] > h->tops->top[band(rpm)])
 			h->tops->top[band(rpm)] = d->v[i];

@@ -21,7 +21,7 @@ struct walk {
 	size_t row;		/* of the next */
 	size_t rows;
 	size_t step;
-	size_t seen;
+	size_t skip;		/* samples to pass over before the next */
 };
 
 static void walk_init(struct walk *w, const struct column *c)
@@ -30,7 +30,7 @@ static void walk_init(struct walk *w, const struct column *c)
 	w->row = 0;
 	w->rows = column_rows(c);
 	w->step = column_samples(c) / MOST_SAMPLES + 1;
-	w->seen = 0;
+	w->skip = 0;
 }
 
 /* The next sample and its row; false at the end. */
@@ -44,8 +44,13 @@ static bool walk_next(struct walk *w, double *v, size_t *row)
 			column_get(w->column, w->row, left < CHUNK ? left : CHUNK, w->chunk);
 		*row = w->row++;
 		*v = w->chunk[at];
-		if (!isnan(*v) && w->seen++ % w->step == 0)
+		if (isnan(*v))
+			continue;
+		if (w->skip == 0) {
+			w->skip = w->step - 1;
 			return true;
+		}
+		w->skip--;
 	}
 	return false;
 }
