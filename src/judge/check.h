@@ -30,6 +30,7 @@ enum check_gate {
 	GATE_SETTLED = 1 << 0,	/* behind the sensors' lag after the foot went down: check.settle_s */
 	GATE_BOOSTED = 1 << 1,	/* gauge boost over CHECK_BOOSTED_KPA; without boost: 1 s after the foot */
 	GATE_SPOOLED = 1 << 2,	/* behind the end of the spool (scene.spooled_s) */
+	GATE_FIRED = 1 << 3,	/* before fuel is cut at the end of the pull (scene.cut_s) */
 };
 
 #define CHECK_BOOSTED_KPA 30.0
@@ -58,6 +59,7 @@ struct scene {
 	double from_s;			/* of the pull */
 	double to_s;
 	double spooled_s;		/* the spool is over: see scene_init(); NaN: there is no boost */
+	double cut_s;			/* fuel is cut from then on, as at the limiter; INFINITY: it is not */
 	struct series boost;		/* gauge, kPa, in the pull; empty without */
 	struct series rpm;		/* from 10 s before the pull to 10 s behind it, in its section */
 	bool direct_injection;

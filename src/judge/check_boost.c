@@ -148,18 +148,6 @@ enum err_code check_boost_overshoot(const struct check *c, const struct scene *s
 	return measure_miss(s, 1.0, s->spooled_s, s->spooled_s + OVERSHOOT_S, out, e);
 }
 
-/* Becomes the highest so far less the value. */
-static void hold_against_highest(struct series *v)
-{
-	double highest = -INFINITY;
-	size_t i;
-
-	for (i = 0; i < v->n; i++) {
-		highest = fmax(highest, v->v[i]);
-		v->v[i] = highest - v->v[i];
-	}
-}
-
 enum err_code check_boost_falls(const struct check *c, const struct scene *s,
 				struct measures *out, struct err *e)
 {
@@ -175,10 +163,9 @@ enum err_code check_boost_falls(const struct check *c, const struct scene *s,
 	if (code == ERR_NONE)
 		code = scene_load(s, ch, c->unit, &v, e);
 	if (code == ERR_NONE)
-		code = measure_smooth(&v, SMOOTH_S, e);
+		code = measure_fall(&v, false, e);
 	if (code != ERR_NONE)
 		goto out;
-	hold_against_highest(&v);
 	if (v.n > 0)
 		measures_add(out, ch, &v, RELATION_NONE, NULL);
 	else

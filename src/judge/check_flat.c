@@ -21,6 +21,7 @@
 #include "base/mem.h"
 #include "judge/check_corner.h"
 #include "judge/check_help.h"
+#include "judge/check_still.h"
 #include "judge/measure.h"
 
 #define LEAST_S 0.5
@@ -33,8 +34,6 @@
 #define STEP_FLOOR 2e-4		/* of the value: no channel is finer for this purpose */
 #define BAND 4.0		/* noises to either side of the level */
 #define SCAN 4.3		/* noises: the greatest of all windows' means may be off by */
-#define RPM_RISE 1.35		/* no live air flow stays the same over so much engine speed */
-#define NEAR_TARGET_KPA 5.0
 
 /* SAE J1979 (ISO 15031-5), the scalings of PIDs 0B and 10; from memory. */
 struct scaling {
@@ -125,71 +124,6 @@ static bool next_stretch(const struct top *top, size_t i, struct stretch *out)
 	return true;
 }
 
-static bool rises_too_far(const struct top *top, const struct stretch *s)
-{
-	const double from = scene_rpm(top->scene, top->v->t[s->first]);
-	const double to = scene_rpm(top->scene, top->v->t[s->last]);
-
-	return from > 0 && to >= RPM_RISE * from;
-}
-
-/* Of the air outside: logged, or between the two pressures where the stretch is not. */
-static enum err_code find_air(const struct top *top, const struct stretch *s, double *air,
-			      struct err *e)
-{
-	const struct channel *baro = help_channel(top->scene, Q_BARO);
-	const struct channel *boost = help_channel(top->scene, Q_BOOST);
-	const struct channel *use = baro != NULL ? baro : boost;
-	struct series v = SERIES_INIT;
-	enum err_code code = ERR_NONE;
-	size_t i, n = 0;
-
-	*air = SCENE_AIR_KPA;
-	if (use == NULL)
-		return ERR_NONE;
-	code = scene_load(top->scene, use, "kPa", &v, e);
-	for (i = 0; code == ERR_NONE && i < v.n; i++) {
-		const bool outside = v.t[i] < top->v->t[s->first] || v.t[i] > top->v->t[s->last];
-		const double map = series_at(top->v, v.t[i]);
-
-		if (baro != NULL)
-			v.v[n++] = v.v[i];
-		else if (outside && !isnan(map))
-			v.v[n++] = map - v.v[i];
-	}
-	if (code == ERR_NONE && n > 0)
-		*air = help_quantile(v.v, n, 0.5);
-	series_release(&v);
-	return code;
-}
-
-/* Is the pressure where it is wanted, for most of the stretch? */
-static enum err_code find_control(const struct top *top, const struct stretch *s, bool *yes,
-				  struct err *e)
-{
-	const struct channel *absolute = help_channel(top->scene, Q_MAP_TARGET);
-	const struct channel *gauge = help_channel(top->scene, Q_BOOST_TARGET);
-	const struct channel *use = absolute != NULL ? absolute : gauge;
-	struct series target = SERIES_INIT;
-	double air = 0.0;
-	enum err_code code = ERR_NONE;
-	size_t i, near = 0;
-
-	*yes = false;
-	if (use == NULL)
-		return ERR_NONE;
-	if (absolute == NULL)
-		code = find_air(top, s, &air, e);
-	if (code == ERR_NONE)
-		code = scene_load(top->scene, use, "kPa", &target, e);
-	for (i = s->first; code == ERR_NONE && i <= s->last; i++)
-		near += fabs(top->v->v[i] - air - series_at(&target, top->v->t[i])) <=
-			NEAR_TARGET_KPA;
-	*yes = 2 * near > s->last - s->first + 1;
-	series_release(&target);
-	return code;
-}
-
 static bool is_long(const struct top *top, const struct stretch *s, size_t least)
 {
 	return s->last - s->first + 1 >= least && stretch_length(top->v, s) >= LEAST_S;
@@ -214,26 +148,48 @@ static bool is_pile(const struct top *top, struct stretch *s)
 	       is_long(top, s, LEAST_SAMPLES);
 }
 
+/* Says something other than the stretch's own shape that the sensor is at its end? */
+static enum err_code find_proof(const struct still *still, enum quantity_id id, bool *proof,
+				struct err *e)
+{
+	if (id == Q_MAF) {
+		*proof = still_outlasts_flow(still);
+		return ERR_NONE;
+	}
+	*proof = still_is_dead(still);
+	return *proof ? ERR_NONE : still_find_witness(still, proof, e);
+}
+
 /* Is the stretch as constant as its noise lets it be, and entered as no live value is? */
 static enum err_code judge_constant(const struct top *top, enum quantity_id id,
 				    struct stretch *s, bool *flat, struct err *e)
 {
+	const struct still still = { top->scene, top->v, *s, top->level, top->noise, top->step };
+	const double steep = scaling_of(id)->steep * top->level;
 	const bool noisy = top->noise > top->step;
 	double start_s = top->v->t[s->first];
-	bool controlled = false;
-	enum err_code code = ERR_NONE;
+	bool proof = false, corner, controlled = false;
+	enum err_code code;
 
 	*flat = false;
-	if (!is_long(top, s, noisy ? LEAST_NOISY : LEAST_SAMPLES) ||
-	    (!stretch_corner(top->v, s, top->noise, scaling_of(id)->steep * top->level, &start_s) &&
-	     !(id == Q_MAF && rises_too_far(top, s))))
+	if (!is_long(top, s, LEAST_SAMPLES))
 		return ERR_NONE;
-	while (top->v->t[s->first] < start_s && s->first < s->last)
+	code = find_proof(&still, id, &proof, e);
+	corner = stretch_corner(top->v, s, top->noise, steep, &start_s) &&
+		 is_long(top, s, noisy ? LEAST_NOISY : LEAST_SAMPLES);
+	if (code != ERR_NONE || (!proof && !corner))
+		return code;
+	/* Without noise the first sample at the level is where it begins. */
+	while (noisy && top->v->t[s->first] < start_s && s->first < s->last)
 		s->first++;
+	if (id == Q_MAP && proof) {
+		*flat = true;
+		return ERR_NONE;
+	}
 	if (stretch_scan(top->v, s, top->noise) > SCAN)
 		return ERR_NONE;
 	if (id == Q_MAP)
-		code = find_control(top, s, &controlled, e);
+		code = still_find_control(&still, &controlled, e);
 	*flat = !controlled;
 	return code;
 }

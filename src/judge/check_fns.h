@@ -10,7 +10,7 @@
 			   struct err *e)
 
 /* check_mixture.c */
-CHECK_FN(check_lean_trend);	/* rise over the lowest so far, less the target's own rise */
+CHECK_FN(check_lean_trend);	/* mean of 0.3 s over the lowest of 0.6 s, less the target's rise */
 CHECK_FN(check_rich);		/* refuses ethanol fuel */
 CHECK_FN(check_rich_ethanol);	/* refuses anything else */
 CHECK_FN(check_trims);		/* |short + long| in the seconds before and after the pull */

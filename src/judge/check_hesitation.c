@@ -26,15 +26,16 @@
 #define LEVEL_S 0.5		/* acceleration around a dip is the mean over so long */
 #define AROUND_S 5.0		/* how far a dip may lie from it */
 #define NOISE_S 0.4		/* noise is told from straight lines over so long */
+#define LEAST_SPREAD 0.4	/* of a full window's */
 #define MOST_NOISE 0.06		/* of the acceleration that a slope may be off by (1 sd) */
 
 #define SLIP_SEEN 3.0		/* per cent */
 #define SLIP_AHEAD_S 0.3
 #define GRIP_S 0.6		/* until the engine turns with the road again */
 
-#define WIDTHS 4
+#define WIDTHS 5
 
-static const double widths[WIDTHS] = { 0.2, 0.3, 0.4, 0.6 };	/* s */
+static const double widths[WIDTHS] = { 0.2, 0.3, 0.4, 0.6, 0.8 };	/* s */
 
 struct line {
 	double slope;		/* NaN with too few samples */
@@ -127,7 +128,18 @@ static double slope_noise(const struct course *c, double spread, double usual)
 	return c->noise / sqrt(spread) * sqrt(fmax(1.0, on_step));
 }
 
-/* The slopes over a width, at each sample that has one; `spread` becomes their mean spread. */
+/* Of samples that fill a window: the spread of even ones is half^2 / 3 each. */
+static double full_spread(const struct course *c, size_t width)
+{
+	const double half = half_width(c, width);
+
+	return half * half / 3.0 * (2.0 * half / c->interval);
+}
+
+/*
+ * The slopes over a width, at each sample that has one; `spread` becomes their mean spread.  At
+ * the ends of the pull, and beside a hole, half a window's slope is too rough to be a level.
+ */
 static enum err_code find_slopes(const struct course *c, size_t width, struct series *out,
 				 double *spread, struct err *e)
 {
@@ -139,7 +151,7 @@ static enum err_code find_slopes(const struct course *c, size_t width, struct se
 	for (i = 0; code == ERR_NONE && i < rpm->n; i++) {
 		const struct line l = line_at(rpm, rpm->t[i], half_width(c, width));
 
-		if (isnan(l.slope))
+		if (isnan(l.slope) || l.spread < LEAST_SPREAD * full_spread(c, width))
 			continue;
 		*spread += l.spread;
 		out->t[n] = rpm->t[i];
@@ -148,6 +160,27 @@ static enum err_code find_slopes(const struct course *c, size_t width, struct se
 	*spread /= n > 0 ? (double)n : 1.0;
 	out->n = n;
 	return code;
+}
+
+/* Each slope anew over the narrowest width at which noise is little where it is. */
+static void widen_slopes(const struct course *c, struct series *level)
+{
+	size_t i, k;
+
+	for (i = 0; i < level->n; i++) {
+		const double t = level->t[i];
+		const double usual = line_at(c->rpm, t, half_width(c, WIDTHS - 1)).slope;
+
+		for (k = c->narrowest; k < WIDTHS; k++) {
+			const struct line l = line_at(c->rpm, t, half_width(c, k));
+
+			if (isnan(l.slope) || l.spread < LEAST_SPREAD * full_spread(c, k))
+				continue;
+			level->v[i] = l.slope;
+			if (slope_noise(c, l.spread, usual) <= MOST_NOISE * usual)
+				break;
+		}
+	}
 }
 
 /*
@@ -173,7 +206,10 @@ static enum err_code find_level(struct course *c, double *scratch, struct series
 		series_release(level);
 	}
 	c->narrowest = i;
-	return i < WIDTHS ? measure_smooth(level, LEVEL_S, e) : ERR_NONE;
+	if (i == WIDTHS)
+		return ERR_NONE;
+	widen_slopes(c, level);
+	return measure_smooth(level, LEVEL_S, e);
 }
 
 static double greatest(const struct series *v, double from, double to)

@@ -10,6 +10,7 @@
 
 #define JOIN_INTERVALS 2.5	/* a slow channel's runs may be so far apart */
 #define SURE_SAMPLES 5
+#define STILL_SAMPLES 8		/* to tell the noise of a run from itself alone */
 #define SHORT_S 0.3		/* checks of what may be over so soon need a quick channel */
 
 /* Samples first .. last, both over the limit; score is the sum of how far over. */
@@ -46,16 +47,25 @@ static double median_interval(const struct series *v, double *scratch)
 	return help_quantile(scratch, v->n - 1, 0.5);
 }
 
-/* Of a sample about a smooth course. */
-static double noise_of(const struct series *v, double *scratch)
+/* Of a sample about a smooth course, from samples first .. last. */
+static double noise_of(const struct series *v, size_t first, size_t last, double *scratch)
 {
-	size_t i;
+	size_t i, n = 0;
 
 	if (v->n < 5)
 		return 0.0;
-	for (i = 2; i < v->n; i++)
-		scratch[i - 2] = fabs(v->v[i] - 2 * v->v[i - 1] + v->v[i - 2]);
-	return help_noise(scratch, v->n - 2);
+	for (i = first + 2; i <= last; i++)
+		scratch[n++] = fabs(v->v[i] - 2 * v->v[i - 1] + v->v[i - 2]);
+	return help_noise(scratch, n);
+}
+
+/* What moves elsewhere, a controlled drive say, is no noise of a run that stands still. */
+static double noise_in(const struct series *v, const struct run_over *run, double noise,
+		       double *scratch)
+{
+	if (run->last - run->first + 1 < STILL_SAMPLES)
+		return noise;
+	return fmin(noise, noise_of(v, run->first, run->last, scratch));
 }
 
 static bool is_boosted(const struct scene *s, double t)
@@ -68,6 +78,7 @@ static bool is_boosted(const struct scene *s, double t)
 void check_gate_apply(const struct check *c, const struct scene *s, struct series *v)
 {
 	const bool spooled = (c->gates & GATE_SPOOLED) != 0;
+	const double to = (c->gates & GATE_FIRED) != 0 ? s->cut_s : INFINITY;
 	double from = -INFINITY;
 	size_t i, n = 0;
 
@@ -76,7 +87,7 @@ void check_gate_apply(const struct check *c, const struct scene *s, struct serie
 	else if ((c->gates & GATE_SETTLED) != 0)
 		from = s->from_s + c->settle_s;
 	for (i = 0; i < v->n; i++) {
-		if (v->t[i] < from || !isfinite(v->v[i]))
+		if (v->t[i] < from || v->t[i] >= to || !isfinite(v->v[i]))
 			continue;
 		if ((c->gates & GATE_BOOSTED) != 0 && !is_boosted(s, v->t[i]))
 			continue;
@@ -254,7 +265,7 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 		goto out;
 	}
 	b.interval = median_interval(&m->value, scratch);
-	noise = noise_of(&m->value, scratch);
+	noise = m->value.n > 0 ? noise_of(&m->value, 0, m->value.n - 1, scratch) : 0.0;
 	if (c->least_s <= SHORT_S && b.interval > out->slowest_s)
 		out->slowest_s = b.interval;
 	for (level = SEVERITY_STOP; level >= SEVERITY_NOTE; level--) {
@@ -270,7 +281,8 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 			run->severity = m->guess ? SEVERITY_NOTE : (enum severity)level;
 			if (!lasts(&b, run, limit->least_s) || is_taken(&taken, run))
 				continue;
-			f = describe(&b, s, m, run, noise);
+			f = describe(&b, s, m, run,
+				     noise_in(&m->value, run, noise, scratch));
 			f.own = limit->own[level];
 			if (is_news(&f))
 				add_finding(out, &f);

@@ -23,13 +23,16 @@
 #define ROUNDING 1.05		/* of a nominal interval */
 #define SIDE_PERIODS 1.5
 #define SIDE_INTERVALS 6.0	/* at least */
+#define NEAR_INTERVALS 3.0
+#define SWINGS_SHARE 0.75	/* of the amplitude nearby: as much goes on for periods */
 #define SEEK_S 0.1		/* between the samples at which the frequency is sought */
 #define TERMS 4			/* 1, t, cos, sin */
 #define OFF_WEIGHT 4.0		/* of the squares that a sine does not explain: a step leaves many */
 #define EDGE 1e-9		/* s, for rounding of times */
 
 struct swing {
-	const struct series *v;
+	const struct series *v;		/* behind the spool */
+	const struct series *whole;	/* of the pull */
 	double hz;
 	double side;		/* width of a side, in s */
 	double interval;
@@ -82,9 +85,9 @@ struct side {
  * Least squares from .. to; false with too few samples.  What the fit leaves of the squares
  * is theirs less each term times its right-hand side.
  */
-static bool fit(const struct swing *w, double t, double from, double to, struct side *out)
+static bool fit(const struct swing *w, const struct series *v, double t, double from, double to,
+		struct side *out)
 {
-	const struct series *v = w->v;
 	const size_t first = series_lower(v, from - EDGE);
 	double a[TERMS][TERMS + 1] = { { 0.0 } };
 	double right[TERMS];
@@ -121,7 +124,7 @@ static double shared(const struct swing *w, double t)
 	double in_step;
 
 	if (t - w->side < v->t[0] - EDGE || t + w->side > v->t[v->n - 1] + EDGE ||
-	    !fit(w, t, t - w->side, t, &before) || !fit(w, t, t, t + w->side, &behind))
+	    !fit(w, v, t, t - w->side, t, &before) || !fit(w, v, t, t, t + w->side, &behind))
 		return NAN;
 	in_step = (before.term[2] * behind.term[2] + before.term[3] * behind.term[3]) /
 		  (hypot(before.term[2], before.term[3]) * hypot(behind.term[2], behind.term[3]));
@@ -184,7 +187,7 @@ static bool seek_frequency(struct swing *w)
 static void widen(const struct swing *w, const double *share, struct series *out)
 {
 	const struct series *v = w->v;
-	const double reach = fmax(0.5 * w->side, w->interval);
+	const double reach = fmax(w->side, w->interval);
 	size_t i, k, n = 0;
 
 	for (i = 0; i < v->n; i++) {
@@ -204,7 +207,24 @@ static void widen(const struct swing *w, const double *share, struct series *out
 	out->n = n;
 }
 
-/* Fills `out`, which is a copy of w->v, with amplitudes. */
+/* The amplitude within one period about t, or about what is nearest; INFINITY where unknown. */
+static double near_amplitude(const struct swing *w, double t)
+{
+	const struct series *v = w->whole;
+	const double half = fmax(0.5 / w->hz, NEAR_INTERVALS * w->interval);
+	struct side near;
+
+	t = fmin(fmax(t, v->t[0] + half), v->t[v->n - 1] - half);
+	if (!fit(w, v, t, t - half, t + half, &near))
+		return INFINITY;
+	return hypot(near.term[2], near.term[3]);
+}
+
+/*
+ * Fills `out`, which is a copy of w->v, with amplitudes.  That it swings is seen from three
+ * periods, but where the swing begins and ends from one: else what grows slowly would seem to
+ * begin early.
+ */
 static enum err_code find_amplitude(const struct swing *w, struct series *out, struct err *e)
 {
 	const size_t n = w->v->n;
@@ -216,31 +236,45 @@ static enum err_code find_amplitude(const struct swing *w, struct series *out, s
 	for (i = 0; i < n; i++)
 		share[i] = shared(w, w->v->t[i]);
 	widen(w, share, out);
+	for (i = 0; i < out->n; i++) {
+		const double near = near_amplitude(w, out->t[i]);
+
+		if (out->v[i] >= SWINGS_SHARE * near || near < out->v[i])
+			out->v[i] = near;
+	}
 	free(share);
 	return ERR_NONE;
 }
 
-/* Boost, its target taken off where there is one, behind the spool; empty where unknown. */
-static enum err_code load(const struct check *c, const struct scene *s,
-			  const struct channel **ch, struct series *out, struct err *e)
+/*
+ * Boost, its target taken off where there is one, of the pull and of what is behind the spool;
+ * empty where unknown.
+ */
+static enum err_code load(const struct check *c, const struct scene *s, const struct channel **ch,
+			  struct series *whole, struct series *out, struct err *e)
 {
 	struct boost_pair p;
-	struct series all = SERIES_INIT;
 	enum err_code code = boost_pair_load(&p, s, e);
-	size_t i, first;
+	size_t i, n = 0, first;
 
-	*out = (struct series)SERIES_INIT;
+	*whole = *out = (struct series)SERIES_INIT;
 	*ch = p.channel != NULL ? p.channel : scene_need(c, 0, s);
 	if (code == ERR_NONE)
-		code = scene_load(s, *ch, c->unit, &all, e);
-	if (code != ERR_NONE || all.n == 0)
+		code = scene_load(s, *ch, c->unit, whole, e);
+	if (code != ERR_NONE || whole->n == 0)
 		goto out;
-	for (i = 0; i < all.n && p.channel != NULL; i++)
-		all.v[i] -= series_at(&p.target, all.t[i]);
-	first = series_lower(&all, scene_spool_end(s) + c->settle_s);
-	code = series_from(out, all.t + first, all.v + first, all.n - first, false, e);
+	for (i = 0; i < whole->n; i++) {
+		const double target = p.channel != NULL ? series_at(&p.target, whole->t[i]) : 0.0;
+
+		if (isnan(target))
+			continue;
+		whole->t[n] = whole->t[i];
+		whole->v[n++] = whole->v[i] - target;
+	}
+	whole->n = n;
+	first = series_lower(whole, scene_spool_end(s) + c->settle_s);
+	code = series_from(out, whole->t + first, whole->v + first, n - first, false, e);
 out:
-	series_release(&all);
 	boost_pair_release(&p);
 	return code;
 }
@@ -249,12 +283,12 @@ enum err_code check_boost_swing(const struct check *c, const struct scene *s,
 				struct measures *out, struct err *e)
 {
 	const struct channel *ch;
-	struct series v, amplitude = SERIES_INIT;
-	struct swing w = { &v, 0.0, 0.0, 0.0 };
-	enum err_code code = load(c, s, &ch, &v, e);
+	struct series v, whole, amplitude = SERIES_INIT;
+	struct swing w = { &v, &whole, 0.0, 0.0, 0.0 };
+	enum err_code code = load(c, s, &ch, &whole, &v, e);
 
 	if (code != ERR_NONE)
-		return code;
+		goto out;
 	w.interval = help_interval(&v);
 	if (w.interval <= ROUNDING / LEAST_RATE && seek_frequency(&w)) {
 		code = series_from(&amplitude, v.t, v.v, v.n, false, e);
@@ -269,7 +303,9 @@ enum err_code check_boost_swing(const struct check *c, const struct scene *s,
 	}
 	if (code == ERR_NONE && out->count == 0 && out->why_not == NULL)
 		measures_refuse(out, "too little of the pull is behind the spool to see a swing");
+out:
 	series_release(&amplitude);
+	series_release(&whole);
 	series_release(&v);
 	return code;
 }

@@ -8,9 +8,13 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "judge/check_help.h"
 
 #define START_S 0.5		/* of the pull, for what a value was when it began */
 #define SMOOTH_S 0.3
+#define SMOOTH_INTERVALS 2.2	/* three samples */
+#define HIGHEST_S 0.6		/* noise alone makes the highest of many short means high */
+#define HIGHEST_INTERVALS 4.0
 
 void measures_add(struct measures *m, const struct channel *ch, struct series *value,
 		  enum check_relation relation, struct series *reference)
@@ -234,28 +238,45 @@ enum err_code measure_rise(const struct check *c, const struct scene *s, struct 
 	return each(c, s, one_rise, out, e);
 }
 
+enum err_code measure_fall(struct series *v, bool share, struct err *e)
+{
+	const double interval = v->n < 3 ? 0.0 : help_interval(v);
+	struct series base = SERIES_INIT;
+	double highest = -INFINITY;
+	enum err_code code = ERR_NONE;
+	size_t i;
+
+	if (v->n == 0)
+		return ERR_NONE;
+	code = series_from(&base, v->t, v->v, v->n, false, e);
+	if (code == ERR_NONE)
+		code = measure_smooth(&base, fmax(HIGHEST_S, HIGHEST_INTERVALS * interval), e);
+	if (code == ERR_NONE)
+		code = measure_smooth(v, fmax(SMOOTH_S, SMOOTH_INTERVALS * interval), e);
+	for (i = 0; code == ERR_NONE && i < v->n; i++) {
+		highest = fmax(highest, base.v[i]);
+		v->v[i] = fmax(highest - v->v[i], 0.0);
+		if (share)
+			v->v[i] = highest > 0 ? 100.0 * v->v[i] / highest : 0.0;
+	}
+	series_release(&base);
+	return code;
+}
+
 static enum err_code one_share_fallen(const struct check *c, const struct scene *s,
 				      const struct channel *ch, struct measures *out,
 				      struct err *e)
 {
 	struct series v;
 	enum err_code code = scene_load(s, ch, NULL, &v, e);
-	double highest = -INFINITY;
-	size_t i;
 
 	(void)c;
 	if (code == ERR_NONE)
-		code = measure_smooth(&v, SMOOTH_S, e);
-	if (code != ERR_NONE || v.n == 0) {
-		series_release(&v);
-		return code;
-	}
-	for (i = 0; i < v.n; i++) {
-		highest = v.v[i] > highest ? v.v[i] : highest;
-		v.v[i] = highest > 0 ? 100.0 * (highest - v.v[i]) / highest : 0.0;
-	}
-	measures_add(out, ch, &v, RELATION_NONE, NULL);
-	return ERR_NONE;
+		code = measure_fall(&v, true, e);
+	if (code == ERR_NONE && v.n > 0)
+		measures_add(out, ch, &v, RELATION_NONE, NULL);
+	series_release(&v);
+	return code;
 }
 
 enum err_code measure_share_fallen(const struct check *c, const struct scene *s,

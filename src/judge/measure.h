@@ -12,8 +12,8 @@ struct log_facts log_facts_find(const struct datalog *log);
 
 /*
  * Fills the scene of one pull.  The spool ends where boost (its mean over 0.4 s) comes within
- * 5 kPa or 5 % of its target and stays so for half a second; without a target where it first
- * reaches 95 % of the pull's highest; where it never comes near its target, at 60 % of the
+ * 5 kPa or 5 % of its target and stays so for half a second; without a target where that mean
+ * first reaches 95 % of its highest; where it never comes near its target, at 60 % of the
  * pull's engine speeds.  Fails only for memory.
  */
 enum err_code scene_init(struct scene *s, const struct run *run, const struct run *baseline,
@@ -83,7 +83,13 @@ enum err_code measure_share_under(const struct check *c, const struct scene *s,
 enum err_code measure_rise(const struct check *c, const struct scene *s, struct measures *out,
 			   struct err *e);
 
-/* How far the first need is below its highest so far (mean of 0.3 s), in per cent of that. */
+/*
+ * The series becomes how far its mean of 0.3 s (three samples at least) is below the highest
+ * mean of 0.6 s (five samples) so far, in its unit or (share) in per cent of that.
+ */
+enum err_code measure_fall(struct series *v, bool share, struct err *e);
+
+/* How far the first need has fallen, in per cent. */
 enum err_code measure_share_fallen(const struct check *c, const struct scene *s,
 				   struct measures *out, struct err *e);
 

@@ -12,6 +12,9 @@
 #define SPOOL_STAYS_S 0.5
 #define SPOOL_SMOOTH_S 0.4	/* a period of the quickest swing that boost control makes */
 #define SPOOL_OPEN_SHARE 0.95
+#define NO_FIRE_LAMBDA 1.25	/* common practice, no source */
+#define CUT_RISE_S 0.3
+#define CUT_RISE 0.02		/* lambda, from sample to sample */
 #define SPOOL_GIVEN_UP 0.6	/* of the pull's engine speeds */
 
 /* Retard is below zero where that outweighs, over all channels of it. */
@@ -268,11 +271,35 @@ static enum err_code find_spool(struct scene *s, struct err *e)
 		code = measure_smooth(&steady, SPOOL_SMOOTH_S, e);
 	if (code == ERR_NONE)
 		s->spooled_s = target.n > 0 ? spool_by_target(&steady, &target)
-					    : spool_by_highest(&s->boost);
+					    : spool_by_highest(&steady);
 	if (isnan(s->spooled_s))
 		s->spooled_s = time_of_share(s, SPOOL_GIVEN_UP);
 	series_release(&steady);
 	series_release(&target);
+	return code;
+}
+
+/*
+ * Where the limiter, or a lift, has cut the fuel before the pull ends: from there to the end
+ * lambda is too high for anything to burn.  The rise to it, through whatever the sensor
+ * shows on its way, belongs to it.
+ */
+static enum err_code find_cut(struct scene *s, struct err *e)
+{
+	struct series v;
+	const enum err_code code = load_first(s, Q_LAMBDA, "lambda", &v, e);
+	size_t i = v.n;
+
+	while (code == ERR_NONE && i > 0 && v.v[i - 1] >= NO_FIRE_LAMBDA)
+		i--;
+	if (code == ERR_NONE && i < v.n) {
+		const double at = v.t[i];
+
+		while (i > 0 && at - v.t[i - 1] <= CUT_RISE_S && v.v[i] > v.v[i - 1] + CUT_RISE)
+			i--;
+		s->cut_s = v.t[i];
+	}
+	series_release(&v);
 	return code;
 }
 
@@ -285,6 +312,7 @@ enum err_code scene_init(struct scene *s, const struct run *run, const struct ru
 	*s = (struct scene){
 		.run = run, .baseline = baseline, .car = car, .facts = facts,
 		.from_s = run->pull.from_s, .to_s = run->pull.to_s, .spooled_s = NAN,
+		.cut_s = INFINITY,
 		.boost = SERIES_INIT, .rpm = SERIES_INIT,
 	};
 	s->direct_injection = car->injection == INJECTION_DIRECT ||
@@ -297,6 +325,8 @@ enum err_code scene_init(struct scene *s, const struct run *run, const struct ru
 		code = load_boost(s, e);
 	if (code == ERR_NONE)
 		code = find_spool(s, e);
+	if (code == ERR_NONE)
+		code = find_cut(s, e);
 	if (code != ERR_NONE)
 		scene_release(s);
 	return code;

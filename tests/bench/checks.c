@@ -2,7 +2,7 @@
 /*
  * Measures the checks on simulated logs with one fault each, and on sound pulls:
  *
- *     bench_checks [--count N] [--healthy N] [--from SEED] [--check NAME] [--quiet] [--gate]
+ *     bench_checks [--count N] [--healthy N] [--from SEED] [--check NAME] [--exact] [--quiet] [--gate]
  *
  * For every check (or that of --check) --count (500) logs with its fault, and --healthy (2000)
  * without any, seeds from --from (1) on.  What must be found, what is false and when an end or
@@ -46,6 +46,7 @@ struct settings {
 	unsigned long count;
 	unsigned long healthy;
 	const struct check *only;
+	bool exact;
 	bool quiet;
 	bool gate;
 };
@@ -136,7 +137,7 @@ static bool score(struct check_score *out, const struct settings *settings, cons
 {
 	struct check_trial trial;
 	struct err e = ERR_INIT;
-	const bool ok = check_trial_run(&trial, sim, directory, id, seed, &e);
+	const bool ok = check_trial_run(&trial, sim, directory, id, seed, settings->exact, &e);
 
 	if (ok) {
 		check_score_make(out, &trial, settings->quiet ? NULL : stdout);
@@ -226,6 +227,8 @@ static bool parse(struct settings *s, int argc, char **argv)
 
 		if (strcmp(argv[i], "--quiet") == 0)
 			s->quiet = true;
+		else if (strcmp(argv[i], "--exact") == 0)
+			s->exact = true;
 		else if (strcmp(argv[i], "--gate") == 0)
 			s->gate = true;
 		else if (strcmp(argv[i], "--count") == 0 && more)
@@ -250,7 +253,7 @@ int main(int argc, char **argv)
 
 	if (!parse(&settings, argc, argv)) {
 		fprintf(stderr, "use: bench_checks [--count N] [--healthy N] [--from SEED] "
-				"[--check NAME] [--quiet] [--gate]\n");
+				"[--check NAME] [--exact] [--quiet] [--gate]\n");
 	} else if (mkdtemp(directory) == NULL) {
 		perror("bench_checks: no temporary directory");
 	} else {

@@ -173,8 +173,10 @@ static void draw_sampling(struct sim_case *c, uint64_t *r)
 	add(c, "--noise", "%.2f", c->noise);
 	c->noise = strtod(c->args[c->arg_count - 1], NULL);
 	c->coarse = chance(r, 0.2);
-	if (c->coarse)
+	if (c->coarse) {
 		add(c, "--coarse", "%s", "");
+		add(c, "--map-max", "%.0f", CASE_COARSE_MAP_END);
+	}
 	if (chance(r, 0.3))
 		add(c, "--knock-negative", "%s", "");
 	if (chance(r, 0.3))
@@ -259,6 +261,33 @@ void sim_case_draw(struct sim_case *c, enum check_id id, unsigned long seed)
 		add(c, recipe->more, "%.3f", c->size);
 	if (id == CHECK_LIMITER)
 		add(c, "--scenario", "limiter");
+}
+
+void sim_case_make_exact(struct sim_case *c)
+{
+	int i, n = 0;
+
+	for (i = 0; i < c->arg_count; i++) {
+		char *arg = c->args[i];
+
+		if (strcmp(arg, "--coarse") == 0) {
+			free(arg);
+			free(c->args[++i]);	/* --map-max 255, the end of the coarse sensor */
+			free(c->args[++i]);
+			continue;
+		}
+		if (n > 0 && strcmp(c->args[n - 1], "--noise") == 0) {
+			free(arg);
+			arg = mem_strdup("0");
+		}
+		c->args[n++] = arg;
+	}
+	for (i = n; i < c->arg_count; i++)
+		c->args[i] = NULL;
+	c->arg_count = n;
+	add(c, "--more-decimals", "%d", 4);
+	c->noise = 0.0;
+	c->coarse = false;
 }
 
 void sim_case_release(struct sim_case *c)

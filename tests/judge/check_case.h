@@ -24,6 +24,7 @@ enum case_extra {
 
 #define CASE_HEALTHY CHECK_COUNT	/* instead of a check: no fault */
 #define CASE_ARGS 80
+#define CASE_COARSE_MAP_END 255.0	/* kPa: a one-byte channel of SAE J1979, from memory */
 
 struct sim_case {
 	enum check_id id;
@@ -39,6 +40,9 @@ struct sim_case {
 };
 
 void sim_case_draw(struct sim_case *c, enum check_id id, unsigned long seed);
+
+/* The same log from sensors without noise or steps, written with more decimals. */
+void sim_case_make_exact(struct sim_case *c);
 void sim_case_release(struct sim_case *c);
 
 #endif

@@ -14,10 +14,10 @@
 #define BOOST_SLACK_KPA 4.0	/* either way, for a gate that must or may be open */
 #define NO_BOOST_S 1.0
 #define SPOOL_STAYS_S 0.5
+#define SPOOL_DOUBT_S 0.2	/* samples and noise may make it so much longer */
 #define SPOOL_SMOOTH_S 0.4
 
-/* What a manifold pressure sensor shows at its end is all that the log has. */
-static bool init_gauge(struct oracle *o, double map_end)
+static bool init_gauge(struct oracle *o)
 {
 	const double *boost = check_truth_of(o->truth, "boost");
 	const double *map = check_truth_of(o->truth, "map");
@@ -28,8 +28,6 @@ static bool init_gauge(struct oracle *o, double map_end)
 	o->gauge = mem_array(o->truth->rows, sizeof *o->gauge);
 	for (i = 0; i < o->truth->rows; i++)
 		o->gauge[i] = boost != NULL ? boost[i] : map[i] - o->truth->air_kpa;
-	for (i = 0; boost == NULL && map_end > 0 && i < o->truth->rows; i++)
-		o->gauge[i] = fmin(o->gauge[i], map_end - o->truth->air_kpa);
 	return true;
 }
 
@@ -38,14 +36,29 @@ static bool in_pull(const struct oracle *o, size_t row)
 	return o->truth->t[row] >= o->from_s && o->truth->t[row] <= o->to_s;
 }
 
+/* Boost around a row, its swing averaged away. */
+static double steady_gauge(const struct oracle *o, size_t row)
+{
+	const double t = o->truth->t[row];
+	double sum = 0.0;
+	size_t i, n = 0;
+
+	for (i = 0; i < o->truth->rows; i++)
+		if (in_pull(o, i) && fabs(o->truth->t[i] - t) <= SPOOL_SMOOTH_S / 2 + 1e-9) {
+			sum += o->gauge[i];
+			n++;
+		}
+	return sum / (double)n;
+}
+
 static double highest_boost(const struct oracle *o)
 {
 	double highest = -INFINITY;
 	size_t i;
 
 	for (i = 0; i < o->truth->rows; i++)
-		if (in_pull(o, i) && o->gauge[i] > highest)
-			highest = o->gauge[i];
+		if (in_pull(o, i))
+			highest = fmax(highest, steady_gauge(o, i));
 	return highest;
 }
 
@@ -67,23 +80,8 @@ static double by_speed(const struct oracle *o)
 	return o->to_s;
 }
 
-/* Boost around a row, its swing averaged away. */
-static double steady_gauge(const struct oracle *o, size_t row)
-{
-	const double t = o->truth->t[row];
-	double sum = 0.0;
-	size_t i, n = 0;
-
-	for (i = 0; i < o->truth->rows; i++)
-		if (in_pull(o, i) && fabs(o->truth->t[i] - t) <= SPOOL_SMOOTH_S / 2 + 1e-9) {
-			sum += o->gauge[i];
-			n++;
-		}
-	return sum / (double)n;
-}
-
-/* The first row from which boost stays near its target. */
-static double spool_by_target(struct oracle *o, const double *target, double shift)
+/* The first row from which boost stays near its target so long. */
+static double spool_by_target(struct oracle *o, const double *target, double shift, double stays)
 {
 	double since = NAN;
 	size_t i;
@@ -97,7 +95,7 @@ static double spool_by_target(struct oracle *o, const double *target, double shi
 			since = NAN;
 		else if (isnan(since))
 			since = o->truth->t[i];
-		else if (o->truth->t[i] - since > SPOOL_STAYS_S)
+		else if (o->truth->t[i] - since > stays)
 			break;
 		if (isnan(o->near_s))
 			o->near_s = since;
@@ -109,16 +107,24 @@ static double spool_by_target(struct oracle *o, const double *target, double shi
 static double spool_end(struct oracle *o)
 {
 	const double *target = oracle_boost_target(o->truth);
-	const double highest = highest_boost(o);
-	double end = NAN;
+	double end = NAN, highest = INFINITY;
 	size_t i;
 
-	if (target != NULL)
-		end = spool_by_target(o, target, oracle_target_shift(o->truth));
+	if (target != NULL) {
+		const double shift = oracle_target_shift(o->truth);
+
+		end = spool_by_target(o, target, shift, SPOOL_STAYS_S);
+		o->late_s = spool_by_target(o, target, shift, SPOOL_STAYS_S + SPOOL_DOUBT_S);
+	} else {
+		highest = highest_boost(o);
+	}
 	for (i = 0; target == NULL && isnan(end) && i < o->truth->rows; i++)
-		if (in_pull(o, i) && o->gauge[i] >= 0.95 * highest)
+		if (in_pull(o, i) && steady_gauge(o, i) >= 0.95 * highest)
 			end = o->truth->t[i];
-	return isnan(end) ? by_speed(o) : end;
+	end = isnan(end) ? by_speed(o) : end;
+	if (isnan(o->late_s))
+		o->late_s = fmax(end, target != NULL ? by_speed(o) : end);
+	return end;
 }
 
 bool oracle_make(struct oracle *o, enum check_id id, const struct check_truth *t,
@@ -130,11 +136,12 @@ bool oracle_make(struct oracle *o, enum check_id id, const struct check_truth *t
 		.id = id, .truth = t, .limits = setup->limits, .from_s = pull->from_s,
 		.to_s = pull->to_s, .healthy = def->healthy, .window_s = def->window_s,
 		.beyond = def->beyond, .least_hz = def->least_hz, .spooled_s = NAN, .near_s = NAN,
+		.late_s = NAN,
 		.least_s = fmax(setup->limits->of[id].least_s, def->least_s),
 		.band = NOISE_SD * def->noise * setup->noise +
 			(setup->coarse ? fmax(def->coarse, def->fine) : def->fine),
 	};
-	if (init_gauge(o, setup->map_end))
+	if (init_gauge(o))
 		o->spooled_s = spool_end(o);
 	o->x = mem_array(t->rows, sizeof *o->x);
 	return oracle_values(o, def, pull, setup);
@@ -169,12 +176,17 @@ double oracle_excess(const struct oracle *o, size_t row, enum severity severity)
 	return oracle_over(o, row, severity) / distance;
 }
 
-/* With a swing about the target the end of the spool is anyone's guess: at the earliest. */
-static double spooled(const struct oracle *o, bool earliest)
+/*
+ * Boost that swings about its target, or falls again after hardly longer than it must stay
+ * there: the end of the spool is anyone's guess.  way < 0: the earliest, > 0: the latest.
+ */
+static double spooled(const struct oracle *o, double way)
 {
 	if (isnan(o->spooled_s))
 		return o->from_s + NO_BOOST_S;
-	return earliest && o->near_s < o->spooled_s ? o->near_s : o->spooled_s;
+	if (way > 0)
+		return fmax(o->late_s, o->spooled_s);
+	return way < 0 && o->near_s < o->spooled_s ? o->near_s : o->spooled_s;
 }
 
 bool oracle_judged(const struct oracle *o, size_t row, double slack_s)
@@ -189,7 +201,7 @@ bool oracle_judged(const struct oracle *o, size_t row, double slack_s)
 	if (o->beyond)
 		return true;
 	if ((c->gates & GATE_SPOOLED) != 0)
-		from = spooled(o, way < 0) + c->settle_s + 0.1 * way;
+		from = spooled(o, way) + c->settle_s + 0.1 * way;
 	else if ((c->gates & GATE_SETTLED) != 0)
 		from = o->from_s + c->settle_s;
 	if (t < from + slack_s - 1e-9 || t > o->to_s - slack_s + 1e-9)

@@ -18,8 +18,8 @@ struct oracle_setup {
 	const char *channel;	/* the value of this one, where a check takes each; NULL: the usual */
 	double noise;		/* of the simulator, times the usual */
 	bool coarse;
-	double map_end;		/* kPa, of the sensor; 0: none */
-	double maf_end;		/* g/s */
+	double map_end;		/* kPa, of the sensor; INFINITY: none.  Its true values are cut there */
+	double maf_end;		/* g/s; its true values are not cut */
 };
 
 struct oracle {
@@ -33,6 +33,7 @@ struct oracle {
 	double to_s;
 	double spooled_s;
 	double near_s;		/* boost first comes near its target: no earlier is the spool over */
+	double late_s;		/* it is near, and stays there, without any doubt: no later */
 	double healthy;		/* a sound car's value of a level; NaN for a difference */
 	double band;		/* what noise (4 sd) and rounding may add, in the check's unit */
 	double window_s;	/* a windowed measure may be so far off in time */

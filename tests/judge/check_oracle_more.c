@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Values that need more than a line: swings, dips, a baseline, slip, the compressor, knock. */
+#include <gsl/gsl_multifit.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -33,33 +34,62 @@ static double at(const struct oracle *o, const double *v, double t)
 	return v[low] + (v[high] - v[low]) * (t - time[low]) / (time[high] - time[low]);
 }
 
+/* Fits line and sine to the true rows within `half` of t; NaN with too few of them. */
+static double amplitude_at(const struct oracle *o, double t, double half)
+{
+	gsl_multifit_linear_workspace *work;
+	gsl_matrix *x, *covariance = gsl_matrix_alloc(4, 4);
+	gsl_vector *y, *c = gsl_vector_alloc(4);
+	double squares, amplitude = NAN;
+	size_t first = 0, n = 0, i;
+
+	while (first < o->truth->rows && o->truth->t[first] < t - half - 1e-6)
+		first++;
+	while (first + n < o->truth->rows && o->truth->t[first + n] <= t + half + 1e-6)
+		n++;
+	if (n > 4) {
+		work = gsl_multifit_linear_alloc(n, 4);
+		x = gsl_matrix_alloc(n, 4);
+		y = gsl_vector_alloc(n);
+		for (i = 0; i < n; i++) {
+			const double d = o->truth->t[first + i] - t;
+
+			gsl_matrix_set(x, i, 0, 1.0);
+			gsl_matrix_set(x, i, 1, d);
+			gsl_matrix_set(x, i, 2, cos(acos(-1.0) * d / SWING_HALF_S));
+			gsl_matrix_set(x, i, 3, sin(acos(-1.0) * d / SWING_HALF_S));
+			gsl_vector_set(y, i, o->gauge[first + i]);
+		}
+		gsl_multifit_linear(x, y, c, covariance, &squares, work);
+		amplitude = hypot(gsl_vector_get(c, 2), gsl_vector_get(c, 3));
+		gsl_vector_free(y);
+		gsl_matrix_free(x);
+		gsl_multifit_linear_free(work);
+	}
+	gsl_vector_free(c);
+	gsl_matrix_free(covariance);
+	return amplitude;
+}
+
 /*
- * Half of the way between the extremes within a period about the row, the straight course
- * through the period's ends taken off.
+ * Amplitude of the simulator's 2.5 Hz on a straight course, within a period about the row, or
+ * three rows to either side.
+ * (Half of the way between the extremes would depend on how near to them the rows are.)
  */
 bool oracle_swing(struct oracle *o, const struct oracle_def *def, const struct true_pull *pull,
 		  const struct oracle_setup *setup)
 {
-	const double step = 0.02;
+	const double row_s = (o->truth->t[o->truth->rows - 1] - o->truth->t[0]) /
+			     (double)(o->truth->rows - 1);
+	const double half = fmax(SWING_HALF_S, 3.0 * row_s);
 	size_t i;
 
 	(void)def, (void)pull, (void)setup;
 	for (i = 0; o->gauge != NULL && i < o->truth->rows; i++) {
 		/* At the ends of the pull what is nearest. */
-		const double t = fmin(fmax(o->truth->t[i], o->from_s + SWING_HALF_S),
-				      o->to_s - SWING_HALF_S);
-		const double from = at(o, o->gauge, t - SWING_HALF_S);
-		const double to = at(o, o->gauge, t + SWING_HALF_S);
-		double high = -INFINITY, low = INFINITY, d;
+		const double t = fmin(fmax(o->truth->t[i], o->from_s + half), o->to_s - half);
 
-		for (d = -SWING_HALF_S; d <= SWING_HALF_S; d += step) {
-			const double share = (d + SWING_HALF_S) / (2 * SWING_HALF_S);
-			const double off = at(o, o->gauge, t + d) - (from + share * (to - from));
-
-			high = fmax(high, off);
-			low = fmin(low, off);
-		}
-		o->x[i] = isnan(from) || isnan(to) || !in_pull(o, i) ? NAN : (high - low) / 2;
+		o->x[i] = in_pull(o, i) ? amplitude_at(o, t, half) : NAN;
 	}
 	return o->gauge != NULL;
 }

@@ -4,12 +4,14 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/mem.h"
 
 #define TRIM_SMOOTH_S 1.0
 #define HOT_K 40.0	/* over ambient: below, a cooler has nothing to do */
 #define SMOOTH_S 0.3
+#define EXTREME_S 0.6	/* the lowest or highest so far is a mean over so long */
 #define SHORT_KPA 5.0
 #define START_S 0.5	/* of the pull, for what a value was when it began */
 #define AROUND_S 8.0	/* before and behind the pull, for trims */
@@ -28,6 +30,19 @@ static const double *of(const struct oracle *o, const char *id)
 static bool in_pull(const struct oracle *o, size_t row)
 {
 	return o->truth->t[row] >= o->from_s - 1e-9 && o->truth->t[row] <= o->to_s + 1e-9;
+}
+
+/* Between two samples of the channel. */
+static double interval_of(const struct oracle *o, const char *id)
+{
+	const struct check_truth *t = o->truth;
+	size_t i;
+
+	for (i = 0; i < t->column_count; i++)
+		if (strcmp(t->columns[i].id, id) == 0)
+			return (t->t[t->rows - 1] - t->t[0]) / (double)(t->rows - 1) *
+			       t->columns[i].every;
+	return 0.0;
 }
 
 static bool fill(struct oracle *o, const double *v)
@@ -107,23 +122,27 @@ static bool share_lost(ARGS)
 	return of(o, "rail") != NULL;	/* else over manifold pressure, which this car does not do */
 }
 
-/* Below the highest mean of 0.3 s so far, per cent (or, without share, in its unit). */
+/* The mean of 0.3 s (3 samples) below the highest of 0.6 s (5) so far, per cent with share. */
 static void fallen(struct oracle *o, const double *v, bool share)
 {
 	double *of_pull = mem_array(o->truth->rows + 1, sizeof *of_pull);
+	double *base = mem_array(o->truth->rows + 1, sizeof *base);
+	const double interval = interval_of(o, o->primary);
 	double highest = -INFINITY;
 	size_t i;
 
 	for (i = 0; i < o->truth->rows; i++)
 		of_pull[i] = in_pull(o, i) ? v[i] : NAN;
-	oracle_smooth(o, of_pull, SMOOTH_S, o->x);
-	free(of_pull);
+	oracle_smooth(o, of_pull, fmax(EXTREME_S, 4.0 * interval), base);
+	oracle_smooth(o, of_pull, fmax(SMOOTH_S, 2.2 * interval), o->x);
 	for (i = 0; i < o->truth->rows; i++) {
 		if (!in_pull(o, i))
 			continue;
-		highest = fmax(highest, o->x[i]);
+		highest = fmax(highest, base[i]);
 		o->x[i] = share ? 100.0 * (1.0 - o->x[i] / highest) : highest - o->x[i];
 	}
+	free(base);
+	free(of_pull);
 }
 
 static bool share_fallen(ARGS)
@@ -152,25 +171,32 @@ static bool rich_ethanol(ARGS)
 	return ethanol != NULL && ethanol[0] >= 50.0 && value(o, def, pull, setup);
 }
 
-/* Over the lowest so far, less what the target has risen by since then. */
+/* The mean of 0.3 s over the lowest of 0.6 s so far, less what the target rose since then. */
 static bool lean_trend(ARGS)
 {
-	const double *v = of(o, "lambda"), *target = of(o, "lambda_target");
+	const double *lambda = of(o, "lambda"), *target = of(o, "lambda_target");
+	double *judged = mem_array(o->truth->rows + 1, sizeof *judged);
+	double *base = mem_array(o->truth->rows + 1, sizeof *base);
 	size_t i, lowest = o->truth->rows;
 
 	UNUSED_ARGS;
-	for (i = 0; i < o->truth->rows; i++) {
+	for (i = 0; i < o->truth->rows; i++)
 		o->x[i] = 0.0;
-		if (!oracle_judged(o, i, 0.0)) {
-			o->x[i] = NAN;
+	for (i = 0; i < o->truth->rows; i++)
+		judged[i] = oracle_judged(o, i, 0.0) ? lambda[i] : NAN;
+	oracle_smooth(o, judged, fmax(EXTREME_S, 4.0 * interval_of(o, "lambda")), base);
+	oracle_smooth(o, judged, SMOOTH_S, o->x);
+	for (i = 0; i < o->truth->rows; i++) {
+		if (isnan(base[i]))
 			continue;
-		}
-		if (lowest == o->truth->rows || v[i] < v[lowest])
+		if (lowest == o->truth->rows || base[i] < base[lowest])
 			lowest = i;
-		o->x[i] = v[i] - v[lowest];
+		o->x[i] -= base[lowest];
 		if (target != NULL)
 			o->x[i] -= fmax(0.0, target[i] - target[lowest]);
 	}
+	free(judged);
+	free(base);
 	return true;
 }
 
@@ -334,9 +360,16 @@ static bool cooler(ARGS)
 	return air != NULL && cold != NULL;
 }
 
+/* As a sensor records it: a coarse one in whole kPa. */
+static double recorded(const struct oracle *o, const struct oracle_setup *setup, double value)
+{
+	return setup->coarse && o->id == CHECK_MAP_FLAT ? floor(value + 0.5) : value;
+}
+
 /*
  * How long at the sensor's end, at all rows there; just short of the limit where noise may
- * yet carry a reading to the end.
+ * yet carry a reading to the end.  It is the recording that is judged: a coarse sensor is at
+ * its end half a step before the pressure is.
  */
 static bool flat(ARGS)
 {
@@ -348,8 +381,8 @@ static bool flat(ARGS)
 
 	UNUSED_ARGS;
 	for (i = 0; i <= o->truth->rows; i++) {
-		const bool flat_here = i < o->truth->rows && end > 0 && v[i] >= end &&
-				       in_pull(o, i);
+		const bool flat_here = i < o->truth->rows && in_pull(o, i) &&
+				       recorded(o, setup, v[i]) >= recorded(o, setup, end);
 
 		if (flat_here && !inside)
 			first = i;
@@ -357,7 +390,7 @@ static bool flat(ARGS)
 			o->x[k] = o->truth->t[i - 1] - o->truth->t[first];
 		inside = flat_here;
 		if (i < o->truth->rows)
-			o->x[i] = end > 0 && v[i] >= end - nearly && in_pull(o, i) ? 0.29 : 0.0;
+			o->x[i] = v[i] >= end - nearly && in_pull(o, i) ? 0.29 : 0.0;
 	}
 	return true;
 }

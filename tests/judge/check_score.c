@@ -304,8 +304,10 @@ static void tell_missed(const struct check_trial *t, const struct oracle *o,
 static void score_found(struct check_score *out, const struct check_trial *t,
 			const struct oracle *o, const struct finding *f, FILE *file)
 {
+	const bool exact = !(t->setting.noise > 0) && !t->setting.coarse;
+
 	score_ends(out, t, o, f);
-	if (!out->ends_in_noise)
+	if (!out->ends_in_noise || (exact && (labs(out->start) > 1 || labs(out->end) > 1)))
 		tell_ends(out, t, f, file);
 	if (!out->worst_right)
 		tell(t, f, "worst off", file);

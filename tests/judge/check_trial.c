@@ -39,6 +39,24 @@ static bool simulate(const char *sim, const struct sim_case *c, bool with_fault,
 	       WEXITSTATUS(status) == 0;
 }
 
+/* The end of the manifold pressure sensor: that of its fault, or of a one-byte channel. */
+static double map_end(const struct sim_case *c)
+{
+	const double end = c->id == CHECK_MAP_FLAT ? c->size : INFINITY;
+
+	return c->coarse ? fmin(end, CASE_COARSE_MAP_END) : end;
+}
+
+/* What is beyond the end of a sensor is not in the log, whatever else is true. */
+static void clip(struct check_truth *truth, const char *id, double end)
+{
+	size_t i, k;
+
+	for (i = 0; i < truth->column_count; i++)
+		for (k = 0; strcmp(truth->columns[i].id, id) == 0 && k < truth->rows; k++)
+			truth->columns[i].v[k] = fmin(truth->columns[i].v[k], end);
+}
+
 static bool load_both(struct trial_log *l, const char *log, const char *truth, struct err *e)
 {
 	const struct load_options options = { .names = NULL };
@@ -74,6 +92,8 @@ static bool make_log(struct trial_log *l, const char *sim, const char *directory
 	if (!ok)
 		err_set(e, ERR_IO, "%s failed", sim);
 	ok = ok && load_both(l, log, truth, e);
+	if (ok)
+		clip(&l->truth, "map", map_end(c));
 	unlink(log);
 	unlink(truth);
 	free(log);
@@ -145,7 +165,7 @@ static void set_extra(struct check_trial *t)
 }
 
 bool check_trial_run(struct check_trial *t, const char *sim, const char *directory,
-		     enum check_id id, unsigned long seed, struct err *e)
+		     enum check_id id, unsigned long seed, bool exact, struct err *e)
 {
 	const struct loaded none = LOADED_INIT;
 	bool ok;
@@ -156,6 +176,8 @@ bool check_trial_run(struct check_trial *t, const char *sim, const char *directo
 	car_init(&t->car);
 	limits_init(&t->limits);
 	sim_case_draw(&t->setting, id, seed);
+	if (exact)
+		sim_case_make_exact(&t->setting);
 	ok = make_log(&t->log, sim, directory, &t->setting, true, e);
 	if (ok && t->setting.extra == EXTRA_BASELINE)
 		ok = make_log(&t->baseline, sim, directory, &t->setting, false, e);
@@ -181,16 +203,14 @@ void check_trial_release(struct check_trial *t)
 
 struct oracle_setup check_trial_setup(const struct check_trial *t)
 {
-	const bool map = t->setting.id == CHECK_MAP_FLAT, maf = t->setting.id == CHECK_MAF_FLAT;
-
 	return (struct oracle_setup){
 		.limits = &t->limits,
 		.car = &t->car,
 		.baseline = t->baseline.has_run ? &t->baseline.truth : NULL,
 		.noise = t->setting.noise,
 		.coarse = t->setting.coarse,
-		.map_end = map ? t->setting.size : 0.0,
-		.maf_end = maf ? t->setting.size : 0.0,
+		.map_end = map_end(&t->setting),
+		.maf_end = t->setting.id == CHECK_MAF_FLAT ? t->setting.size : INFINITY,
 	};
 }
 

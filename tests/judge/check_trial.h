@@ -33,10 +33,11 @@ struct check_trial {
 
 /*
  * Simulates into the directory, reads, and runs every check.  False, and the reason in *e,
- * when the simulator fails, the log cannot be read, or no pull is found.
+ * when the simulator fails, the log cannot be read, or no pull is found.  `exact`: see
+ * sim_case_make_exact().
  */
 bool check_trial_run(struct check_trial *t, const char *sim, const char *directory,
-		     enum check_id id, unsigned long seed, struct err *e);
+		     enum check_id id, unsigned long seed, bool exact, struct err *e);
 void check_trial_release(struct check_trial *t);
 
 /* For the oracle. */

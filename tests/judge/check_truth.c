@@ -40,8 +40,8 @@ static void read_column(struct check_truth *t, const char *line)
 	int copy;
 
 	if (t->column_count == TRUTH_COLUMNS ||
-	    sscanf(line, "column %*d\t%23[^\t]\t%*[^\t]\t%*d\t%*d\t%d\t%63[^\n]", c->id, &copy,
-		   c->name) != 3 ||
+	    sscanf(line, "column %*d\t%23[^\t]\t%*[^\t]\t%*d\t%d\t%d\t%63[^\n]", c->id, &c->every,
+		   &copy, c->name) != 4 ||
 	    copy != 0 || strcmp(c->id, "empty") == 0)
 		return;
 	c->v = mem_array(t->rows, sizeof *c->v);

@@ -15,6 +15,7 @@
 struct true_column {
 	char id[24];		/* of the simulator */
 	char name[64];		/* as the header has it */
+	int every;		/* rows between two readings */
 	double *v;		/* [rows], in the simulator's unit */
 };
 

@@ -49,7 +49,7 @@ static void try_one(struct sums *s, const char *folder, enum check_id id, unsign
 	struct check_score score;
 	struct err e = ERR_INIT;
 	const bool ok = check_trial_run(&trial, pull_trial_sim(BUILDDIR "/sim"), folder, id, seed,
-					&e);
+					false, &e);
 
 	ck_assert_msg(ok, "seed %lu: %s", seed, e.text);
 	check_score_make(&score, &trial, stdout);

@@ -56,6 +56,7 @@ struct config {
 	int style, system;
 	double noise;
 	int coarse, knock_negative;
+	int more_decimals;                /* than usual, in every column of numbers */
 	double map_max, maf_max;           /* ends of sensors, kPa and g/s; 0 none */
 	double pedal_full, throttle_full; /* % shown at the end stop */
 	int empty_column, duplicate_column;

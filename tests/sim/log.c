@@ -46,6 +46,8 @@ static void add_column(struct log *log, enum column_kind kind, const struct chan
 		column.decimals = c->decimals + u->decimals;
 		if (column.decimals < 0)
 			column.decimals = 0;
+		if (c->family != FAM_STATUS)
+			column.decimals += config->more_decimals;
 		if (config->poll > 1 && !listed(config->fast, c->id)) {
 			column.every = config->poll;
 			column.phase = log->column_count % config->poll;

@@ -101,6 +101,7 @@ static const struct option options[] = {
 	{"noise", OPT_REAL, IN(noise), "X", 0, 20, "sensor noise, times the usual"},
 	{"coarse", OPT_FLAG, IN(coarse), NULL, 0, 0,
 		"sensor steps of SAE J1979 (speed in whole km/h, ...)"},
+	{"more-decimals", OPT_INT, IN(more_decimals), "N", 0, 6, "than usual, of every channel"},
 	{"knock-negative", OPT_FLAG, IN(knock_negative), NULL, 0, 0, "knock retard below zero"},
 	{"map-max", OPT_REAL, IN(map_max), "KPA", 0, 1000,
 		"end of the manifold pressure sensor; 0 none"},
