@@ -54,7 +54,7 @@ struct reader {
 	const char *name;
 	const char *argv[10];
 	const char *probe[5];	/* ends with 0 where it is installed; empty: always */
-	int threads;		/* 1, or 2 for as many as it wants */
+	int threads;		/* 1 or 2, at most */
 	const char *env;	/* NAME=VALUE more, or NULL */
 };
 
@@ -71,7 +71,11 @@ static const struct reader ours[] = {
 	  .argv = { BUILDDIR "/csv_dump", "LOG", "--summary", "auto", "1" } },
 	{ .name = "two threads", .threads = 2,
 	  .argv = { BUILDDIR "/csv_dump", "LOG", "--summary", "auto", "2" } },
+	{ .name = "as many as it takes by itself", .threads = 2,
+	  .argv = { BUILDDIR "/csv_dump", "LOG", "--summary" } },
 };
+
+enum { ONE_THREAD, TWO_THREADS, BY_ITSELF };
 
 static const struct reader peers[] = {
 	{ .name = "data.table, 2 threads", .threads = 2, .argv = RSCRIPT("2"), .probe = PROBE_R },
@@ -306,10 +310,12 @@ static void judge_log(struct bench *b, enum log log, const char *path, const str
 
 	switch (log) {
 	case SMALL:
-		judge(b, "whole process, times wc -l", ratio(b, &f->ours[1], &f->lines), 1.5, true);
+		judge(b, "whole process, times wc -l", ratio(b, &f->ours[BY_ITSELF], &f->lines), 1.5,
+		      true);
 		return;
 	case LARGE:
-		judge(b, "two threads, times wc -l", ratio(b, &f->ours[1], &f->lines), 2.5, true);
+		judge(b, "two threads, times wc -l", ratio(b, &f->ours[TWO_THREADS], &f->lines), 2.5,
+		      true);
 		judge_peers(b, f, 2, 7);
 		judge_peers(b, f, 1, 4);
 		break;
@@ -319,7 +325,7 @@ static void judge_log(struct bench *b, enum log log, const char *path, const str
 	default:
 		break;
 	}
-	peak = peak_bytes(&ours[1], path);
+	peak = peak_bytes(&ours[TWO_THREADS], path);
 	if (log == QUOTED)
 		judge(b, "peak memory, times the file", peak / size, 1.6, true);
 	else
