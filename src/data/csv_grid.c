@@ -211,7 +211,7 @@ size_t csv_grid_read(struct csv_grid *g, struct csv_batcher *b, const char *from
 		g->wait--;
 		return 0;
 	}
-	if (from - b->piece->text < CSV_DIGITS_WINDOW)
+	if (!csv_digits_can() || from - b->piece->text < CSV_DIGITS_WINDOW)
 		return 0;
 	g->batcher = b;
 	rows = found = find_rows(g, from, end, most);

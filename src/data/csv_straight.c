@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Splitting lines of numbers.  A row whose cells are all short decimals is read in one
- * go; any other row is looked at cell by cell, and it counts at once if the rows
- * before it cannot change that.
+ * Splitting lines of numbers.  Rows whose cells are all short decimals are read many at
+ * once (csv_grid.h), or one in one go; any other row is looked at cell by cell, and it
+ * counts at once if the rows before it cannot change that.
  *
  * A pair of quotes around a whole cell, on one line and without a quote between them,
  * is read here; a row of such cells ends with its line whatever follows.  All other
