@@ -113,7 +113,7 @@ static inline __m128i load(const void *p)
 /* Eight bytes of each. */
 static inline __m128i load_both(const void *low, const void *high)
 {
-	return _mm_castpd_si128(_mm_loadh_pd(_mm_load_sd(low), high));
+	return _mm_castpd_si128(_mm_loadh_pd(_mm_castsi128_pd(_mm_loadl_epi64(low)), high));
 }
 
 static inline __m128i load_twice(const void *p)

@@ -73,6 +73,12 @@ void csv_grid_begin_piece(struct csv_grid *g, char decimal)
 					      g->separator, decimal, k);
 }
 
+/* Whether a line ends at the mark as those in hand do. */
+static bool ends_line(const struct csv_grid *g, const char *mark)
+{
+	return *mark == '\n' && (mark[-1] == '\r') == g->is_crlf;
+}
+
 /* Reads a cell by itself; false when it is no short decimal and not empty. */
 static bool read_cell(struct csv_grid *g, size_t column, size_t row, const uint16_t *mark,
 		      bool *is_full)
@@ -83,9 +89,8 @@ static bool read_cell(struct csv_grid *g, size_t column, size_t row, const uint1
 	const char *end = g->text + mark[0];
 	struct csv_plain n;
 
-	if (*end != (is_last ? '\n' : g->separator))
+	if (is_last ? !ends_line(g, end) : *end != g->separator)
 		return false;
-	/* Where there is no CR, what follows does not end there. */
 	end -= is_last && g->is_crlf;
 	if (from == end) {
 		csv_lane_put_missing(lane, row);

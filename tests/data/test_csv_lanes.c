@@ -236,6 +236,30 @@ START_TEST(numbers_before_a_time)
 }
 END_TEST
 
+/* Rows end in LF, CRLF and CR among one another, behind numbers of one digit and nothing. */
+START_TEST(line_ends_of_all_kinds)
+{
+	static const struct csv_options guess_all;
+	static const char *const ends[] = { "\r\n", "\n", "\r" };
+	struct buf bytes = BUF_INIT;
+	int usual;
+	int i;
+
+	for (usual = 0; usual < 3; usual++) {
+		buf_clear(&bytes);
+		buf_puts(&bytes, "Time,RPM,Gear\n");
+		for (i = 0; i < 600; i++) {
+			buf_printf(&bytes, "%d.%d,%d,", i / 10, i % 10, 900 + i);
+			if (i % 7 != 0)
+				buf_printf(&bytes, "%d", i % 5 == 0 ? 12 : i % 6);
+			buf_puts(&bytes, ends[i % 11 == 0 ? i / 11 % 3 : usual]);
+		}
+		ck_assert(compare_bytes("line ends", bytes.data, bytes.len, &guess_all));
+	}
+	buf_release(&bytes);
+}
+END_TEST
+
 /* The columns that our own splitter fills are small: it was there at all. */
 START_TEST(straight_means_straight)
 {
@@ -272,6 +296,7 @@ Suite *csv_lanes_suite(void)
 	tcase_add_test(tc, logs_of_the_simulator);
 	tcase_add_test(tc, every_row_and_column_of_the_simulator);
 	tcase_add_test(tc, numbers_before_a_time);
+	tcase_add_test(tc, line_ends_of_all_kinds);
 	tcase_add_test(tc, straight_means_straight);
 	suite_add_tcase(s, tc);
 	return s;

@@ -55,6 +55,7 @@ struct wild {
 	unsigned quoted;	/* one cell in so many is quoted; 0: none */
 	bool odd_quotes;	/* some hold line ends or quotes */
 	bool is_tame;		/* nothing but numbers, now and then something else */
+	unsigned other_ends;	/* one row in so many ends in another way; 0: none */
 	size_t unused;		/* names without cells */
 	bool is_closed;		/* each row ends with a separator */
 	size_t late;		/* from this row on the last column has fractions; 0: never */
@@ -266,6 +267,7 @@ static void add_cell(struct wild *w, const struct buf *cell)
 
 static void add_row(struct wild *w, size_t row, size_t cells)
 {
+	static const char *const other_ends[] = { "\n", "\r\n", "\r", NULL };
 	struct buf cell = BUF_INIT;
 	size_t i;
 
@@ -285,7 +287,10 @@ static void add_row(struct wild *w, size_t row, size_t cells)
 	}
 	if (w->is_closed)
 		buf_putc(w->out, w->separator);
-	buf_puts(w->out, w->line_end);
+	if (one_in(w, w->other_ends))
+		buf_puts(w->out, any(w, other_ends));
+	else
+		buf_puts(w->out, w->line_end);
 	buf_release(&cell);
 }
 
@@ -361,6 +366,7 @@ static void choose(struct wild *w)
 		w->decimals[i] = (int)(draw(w) % 4);
 		w->kinds[i] = (enum kind)(one_in(w, 2) ? (uint32_t)DECIMAL : draw(w) % KINDS);
 	}
+	w->other_ends = one_in(w, 4) ? 1 + draw(w) % 50 : 0;
 	w->unused = one_in(w, 6) ? 1 + draw(w) % 3 : 0;
 	w->is_closed = one_in(w, 8);
 	w->is_tame = one_in(w, 3);
