@@ -34,6 +34,7 @@
 
 #define MOST_PEERS 8
 #define MB ((size_t)1000000)
+#define NOISY 1.5		/* times as long in the longest round as in the shortest */
 
 enum log { SMALL, MIDDLE, LARGE, QUOTED, LOGS };
 
@@ -159,6 +160,20 @@ static double ratio(const struct bench *b, const struct figure *x, const struct 
 	return bench_median(ratios, b->rounds);
 }
 
+/* When even counting lines takes now longer, now shorter, the machine does other things. */
+static bool is_noisy(const struct bench *b, const struct figure *lines)
+{
+	double least = lines->seconds[0];
+	double most = lines->seconds[0];
+	int i;
+
+	for (i = 1; i < b->rounds; i++) {
+		least = fmin(least, lines->seconds[i]);
+		most = fmax(most, lines->seconds[i]);
+	}
+	return most > NOISY * least;
+}
+
 /* A line of the table; `most`: the figure may be that at most, else at least. */
 static void judge(struct bench *b, const char *what, double figure, double target, bool most)
 {
@@ -277,6 +292,7 @@ static void judge_log(struct bench *b, enum log log, const char *path, const str
 {
 	const double size = file_size(path);
 	double peak;
+	bool noisy;
 
 	switch (log) {
 	case SMALL:
@@ -284,8 +300,10 @@ static void judge_log(struct bench *b, enum log log, const char *path, const str
 		      true);
 		return;
 	case LARGE:
-		judge(b, "two threads, times wc -l", ratio(b, &f->ours[TWO_THREADS], &f->lines), 2.5,
-		      true);
+		noisy = is_noisy(b, &f->lines);
+		judge(b, noisy ? "two threads, times wc -l (a noisy pass)"
+			       : "two threads, times wc -l",
+		      ratio(b, &f->ours[TWO_THREADS], &f->lines), noisy ? 4 : 2.5, true);
 		judge_peers(b, f, 2, 7);
 		judge_peers(b, f, 1, 4);
 		break;
