@@ -2,34 +2,30 @@
 /* What the benches share. */
 #include "bench/bench_util.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
-#include <time.h>
 
-double bench_now(void)
+#include "base/mem.h"
+#include "base/quantiles.h"
+
+double bench_quantile(const double *v, int n, double q)
 {
-	struct timespec t;
+	double *copy = mem_array((size_t)n, sizeof *copy);
+	double found = NAN;
+	int i;
 
-	clock_gettime(CLOCK_MONOTONIC, &t);
-	return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
+	for (i = 0; i < n && !isnan(v[i]); i++)
+		copy[i] = v[i];
+	if (i == n)
+		quantiles_take(copy, (size_t)n, &q, 1, &found);
+	free(copy);
+	return found;
 }
 
 double bench_median(const double *v, int n)
 {
-	double sorted[MOST_ROUNDS];
-
-	memcpy(sorted, v, (size_t)n * sizeof(*v));
-	qsort(sorted, (size_t)n, sizeof(*sorted), by_value);
-	return n % 2 == 1 ? sorted[n / 2] : 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]);
+	return bench_quantile(v, n, 0.5);
 }
 
 bool bench_judge(const char *what, double figure, double target, bool most)
@@ -38,5 +34,6 @@ bool bench_judge(const char *what, double figure, double target, bool most)
 
 	printf("  %-52s %8.2f  %s %5.2f  %s\n", what, figure, most ? "<=" : ">=", target,
 	       pass ? "pass" : "short");
+	fflush(stdout);
 	return pass;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the benches share: a clock, a median, a line of the table. */
+/* What the benches share: medians, and lines of figures with their targets. */
 #ifndef TESTS_BENCH_UTIL_H
 #define TESTS_BENCH_UTIL_H
 
@@ -7,10 +7,8 @@
 
 #define MOST_ROUNDS 99
 
-/* Seconds of a clock that only goes on. */
-double bench_now(void);
-
-/* Median of n values, 1 to MOST_ROUNDS. */
+/* The q quantile of v[n], n > 0, which are left as they are; NaN where one is. */
+double bench_quantile(const double *v, int n, double q);
 double bench_median(const double *v, int n);
 
 /*

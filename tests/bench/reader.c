@@ -25,6 +25,7 @@
 
 #include "base/mem.h"
 #include "base/path.h"
+#include "base/ticks.h"
 #include "bench/bench_util.h"
 #include "bench/large_log.h"
 
@@ -132,7 +133,7 @@ static void run_child(const char *const *argv, const char *env, const char *log)
 /* Seconds of one run, NaN when it failed. */
 static double run(const char *const *argv, const char *env, const char *log, double *bytes)
 {
-	const double from = bench_now();
+	const double from = ticks_now();
 	const pid_t child = fork();
 	struct rusage before;
 	struct rusage after;
@@ -146,7 +147,7 @@ static double run(const char *const *argv, const char *env, const char *log, dou
 	getrusage(RUSAGE_CHILDREN, &after);
 	/* The peak of all children so far: of this one, if it is the largest yet. */
 	*bytes = after.ru_maxrss > before.ru_maxrss ? 1024.0 * (double)after.ru_maxrss : 0;
-	return bench_now() - from;
+	return ticks_now() - from;
 }
 
 /* Median over the rounds of how many times as long a took as b. */

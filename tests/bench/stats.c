@@ -19,7 +19,7 @@
 #include "base/mem.h"
 #include "base/path.h"
 #include "base/ticks.h"
-#include "bench/bench_table.h"
+#include "bench/bench_util.h"
 #include "bench/large_log.h"
 #include "calc/load.h"
 #include "data/csv_read.h"
@@ -29,7 +29,6 @@
 #define ROWS 10000000
 #define CHANNELS 30
 #define LOG_BYTES 109000000
-#define MOST_ROUNDS 99
 #define BLOCK 65536		/* rows packed together */
 #define LOOK 4096		/* rows summed together */
 
@@ -141,8 +140,8 @@ static void bench_span(struct settings *s)
 	(void)sum;
 	printf("statistics of half of %zu rows, %d channels: %.0f ms\n", rows, CHANNELS,
 	       1e3 * bench_median(seconds, s->rounds));
-	bench_judge("times reading the same samples once", bench_median(ratios, s->rounds), 3.0,
-		    true, &s->is_short);
+	s->is_short |= !bench_judge("times reading the same samples once",
+				    bench_median(ratios, s->rounds), 3.0, true);
 	pairing_release(&pairs);
 	overlay_release(&o);
 	datalog_free(loaded.log);
@@ -174,7 +173,7 @@ static bool bench_load(struct settings *s, const char *path)
 		loaded_release(&loaded);
 	}
 	printf("names, derived channels, pulls: %.0f ms\n", 1e3 * bench_median(seconds, s->rounds));
-	bench_judge("times reading", bench_median(shares, s->rounds), 1.0, true, &s->is_short);
+	s->is_short |= !bench_judge("times reading", bench_median(shares, s->rounds), 1.0, true);
 	return true;
 }
 
