@@ -4,6 +4,7 @@
 
 #include <poll.h>
 #include <pthread.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <unistd.h>
 
@@ -16,7 +17,7 @@
 #define TELL_S 0.1		/* how often progress is told */
 #define GROWN 2			/* times as many bytes as before make another log worth it */
 #define LOOK_MS 1000		/* a log that is written is looked at so often in any case */
-#define REST_S 0.04		/* between two logs that are taken from one that grows */
+#define REST_S 0.15		/* between two logs that are taken from one that grows */
 #define REST_SHARE 3		/* and so many times as long as the last one took */
 
 struct loading {
@@ -32,9 +33,13 @@ struct loading {
 	bool stop;
 	bool has_log;
 	struct loaded log;	/* the newest, until it is taken */
+	unsigned generation;	/* of it: see csv_follow.h */
+	unsigned taken;		/* of the last one that was */
 	struct loading_state state;
 
 	/* of the thread that reads */
+	struct csv_follow *f;	/* NULL: it is not followed */
+	unsigned last_generation;
 	size_t last_bytes;	/* when the last log was made */
 	double told;
 };
@@ -54,6 +59,11 @@ static bool is_stopped(struct loading *l)
 	return stop;
 }
 
+static unsigned generation(const struct loading *l)
+{
+	return l->f != NULL ? csv_follow_generation(l->f) : 0;
+}
+
 /* Makes the log ready and puts it where it can be taken; one that was not is given up. */
 static enum err_code put(struct loading *l, struct datalog *log, struct err *e)
 {
@@ -67,6 +77,7 @@ static enum err_code put(struct loading *l, struct datalog *log, struct err *e)
 	if (l->has_log)
 		old = l->log;
 	l->log = ready;
+	l->generation = generation(l);
 	l->has_log = true;
 	l->state.code = ERR_NONE;
 	pthread_mutex_unlock(&l->lock);
@@ -94,6 +105,9 @@ static bool is_due(struct loading *l, const struct csv_progress *p)
 	l->state.size = p->size;
 	waiting = l->has_log;
 	pthread_mutex_unlock(&l->lock);
+	if (l->last_generation != generation(l))
+		l->last_bytes = 0;
+	l->last_generation = generation(l);
 	return !waiting && p->rows > 1 && p->bytes >= GROWN * l->last_bytes && p->bytes < p->size;
 }
 
@@ -128,29 +142,23 @@ static void load_once(struct loading *l)
 		put_error(l, code, &e);
 }
 
-/* Takes what has come; false when it is over. */
-static bool take_growth(struct loading *l, struct csv_follow *f, double *took)
+/* Takes what has come; false when it is over, or nothing can come of it. */
+static bool take_growth(struct loading *l, double *took)
 {
 	const double from = ticks_now();
 	struct err e = ERR_INIT;
 	struct datalog *log;
-	enum err_code code;
-	bool anew;
-	bool over;
+	enum err_code code = csv_follow_read(l->f, &log, &e);
+	bool hopeless = code == ERR_MEMORY || code == ERR_USAGE;
 
-	code = csv_follow_read(f, &log, &anew, &e);
-	over = csv_follow_is_over(f);
-	if (anew) {
-		pthread_mutex_lock(&l->lock);
-		l->state.is_anew = true;
-		pthread_mutex_unlock(&l->lock);
-	}
-	if (code == ERR_NONE && log != NULL)
+	if (code == ERR_NONE && log != NULL) {
 		code = put(l, log, &e);
+		hopeless = code != ERR_NONE;
+	}
 	*took = ticks_now() - from;
 	if (code != ERR_NONE)
 		put_error(l, code, &e);
-	return !over && code != ERR_MEMORY;
+	return !hopeless && !csv_follow_is_over(l->f);
 }
 
 /* Lets the program do other things, and a few rows come together. */
@@ -164,20 +172,21 @@ static void rest(const struct loading *l, double took)
 
 static void follow_on(struct loading *l)
 {
-	struct csv_follow *f;
 	struct err e = ERR_INIT;
-	const enum err_code code = csv_follow_open(l->path, &l->options.csv, &f, &e);
+	const enum err_code code = csv_follow_open(l->path, &l->options.csv, &l->f, &e);
 	double took;
 
 	if (code != ERR_NONE) {
 		put_error(l, code, &e);
 		return;
 	}
-	while (!is_stopped(l) && take_growth(l, f, &took)) {
+	/* Stopped at once or not, what is there is read. */
+	while (take_growth(l, &took) && !is_stopped(l)) {
 		rest(l, took);
-		csv_follow_wait(f, l->wake[0], LOOK_MS);
+		csv_follow_wait(l->f, l->wake[0], LOOK_MS);
 	}
-	csv_follow_close(f);
+	csv_follow_close(l->f);
+	l->f = NULL;
 }
 
 static void *run(void *data)
@@ -193,6 +202,19 @@ static void *run(void *data)
 	pthread_mutex_unlock(&l->lock);
 	tell(l);
 	return NULL;
+}
+
+/* Signals are for the thread that waits for keys, not for this one or those it starts. */
+static bool start_thread(struct loading *l)
+{
+	sigset_t all, before;
+	bool ok;
+
+	sigfillset(&all);
+	pthread_sigmask(SIG_SETMASK, &all, &before);
+	ok = pthread_create(&l->thread, NULL, run, l) == 0;
+	pthread_sigmask(SIG_SETMASK, &before, NULL);
+	return ok;
 }
 
 enum err_code loading_start(const char *path, const struct load_options *options, bool follow,
@@ -212,7 +234,7 @@ enum err_code loading_start(const char *path, const struct load_options *options
 	l->follow = follow;
 	l->news = news;
 	pthread_mutex_init(&l->lock, NULL);
-	if (pthread_create(&l->thread, NULL, run, l) == 0) {
+	if (start_thread(l)) {
 		*out = l;
 		return ERR_NONE;
 	}
@@ -235,7 +257,8 @@ bool loading_take(struct loading *l, struct loaded *out, struct loading_state *s
 		*out = l->log;
 		l->log = (struct loaded)LOADED_INIT;
 		l->has_log = false;
-		l->state.is_anew = false;
+		state->is_anew = l->generation != l->taken;
+		l->taken = l->generation;
 	}
 	pthread_mutex_unlock(&l->lock);
 	return taken;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `twinpull view`, the viewer; also without the word. */
 #include <signal.h>
+#include <string.h>
 #include <unistd.h>
 
 #include "cmd/cmd.h"
@@ -87,6 +88,10 @@ static int view_logs(const struct options *o, struct viewing *w)
 	screen = w->play == NULL && isatty(STDOUT_FILENO);
 	if (w->follow && !screen) {
 		report("view: --follow needs a terminal");
+		return EXIT_TROUBLE;
+	}
+	if (w->follow && strcmp(o->logs[o->log_count - 1], "-") == 0 && isatty(STDIN_FILENO)) {
+		report("view: --follow - wants a log piped in: the keys come from this terminal");
 		return EXIT_TROUBLE;
 	}
 	v = screen ? viewing_open_early(o, w) : viewing_open(o, w);

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <poll.h>
 #include <stdlib.h>
+#include <string.h>
 #include <unistd.h>
 
 #include "base/mem.h"
@@ -57,12 +58,13 @@ static void take(struct incoming_log *l)
 {
 	const bool anew = l->has_log && l->state.is_anew;
 	struct loaded fresh;
+	const bool taken = loading_take(l->loading, &fresh, &l->state);
 
-	if (!loading_take(l->loading, &fresh, &l->state))
+	l->state.is_anew = l->state.is_anew || anew;
+	if (!taken)
 		return;
 	if (l->has_log)
 		loaded_release(&l->log);
-	l->state.is_anew = l->state.is_anew || anew;
 	l->log = fresh;
 	l->has_log = true;
 }
@@ -114,14 +116,27 @@ static void say_end(struct view *v, const struct incoming_log *l, const struct d
 		view_say(v, "%zu rows and %zu cells could not be read; see `twinpull channels`",
 			 log->bad_rows, log->bad_cells);
 	else if (l->follow)
-		view_say(v, "%s has ended", l->path);
+		view_say(v, "%s has ended",
+			 strcmp(l->path, "-") == 0 ? "standard input" : l->path);
+}
+
+/* Once, what keeps a log that is followed from being one. */
+static void say_trouble(struct view *v, struct incoming_log *l)
+{
+	const bool trouble = l->state.code != ERR_NONE && !l->state.is_done;
+
+	if (trouble && !l->told_trouble)
+		view_complain(v, "%s", l->state.error.text);
+	l->told_trouble = trouble;
 }
 
 static void feed_log(struct view *v, size_t source, struct incoming_log *l)
 {
 	struct err e = ERR_INIT;
 
-	view_coming(v, source, l->follow ? COMING_LIVE : incoming_coming(l), share_read(&l->state));
+	if (!l->is_over)
+		view_coming(v, source, l->follow ? COMING_LIVE : incoming_coming(l),
+			    share_read(&l->state));
 	if (l->has_log) {
 		if (view_refresh(v, source, &l->log, l->state.is_anew, &e) != ERR_NONE) {
 			view_complain(v, "%s", e.text);
@@ -130,6 +145,7 @@ static void feed_log(struct view *v, size_t source, struct incoming_log *l)
 		l->has_log = false;
 		l->state.is_anew = false;
 	}
+	say_trouble(v, l);
 	if (!l->state.is_done || l->is_over)
 		return;
 	l->is_over = true;

@@ -21,6 +21,7 @@ struct incoming_log {
 	struct loaded log;
 	struct loading_state state;
 	bool is_over;			/* its end has been told of */
+	bool told_trouble;
 };
 
 struct incoming {

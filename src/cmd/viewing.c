@@ -225,6 +225,21 @@ static bool all_done(const struct incoming *in)
 	return true;
 }
 
+/* A pull that was asked for by its number may still come. */
+static bool may_come(const struct viewing *w)
+{
+	size_t i;
+
+	for (i = 0; i < w->ref_count; i++) {
+		const struct incoming_log *l = &w->incoming.logs[w->log_count == 1 ? 0 : i];
+
+		if (w->refs[i].what == REF_PULL && l->has_log &&
+		    w->refs[i].number > l->log.pulls.count)
+			return true;
+	}
+	return false;
+}
+
 /* How far the first log is that is not there. */
 static void show_progress(const struct incoming *in, struct progress *p)
 {
@@ -254,8 +269,10 @@ static enum err_code await_view(const struct options *o, struct viewing *w, stru
 		if (code == ERR_NONE && is_enough(w))
 			code = make_view(w, o, &in->logs[0].log,
 					 in->count == 2 ? &in->logs[1].log : NULL, out, e);
-		if (*out == NULL && !all_done(in) && code != ERR_MEMORY)
-			code = ERR_NONE;	/* a pull asked for may still come */
+		if (code != ERR_NONE && !all_done(in) && may_come(w))
+			code = ERR_NONE;
+		if (code == ERR_NONE && *out == NULL && all_done(in) && !is_enough(w))
+			code = err_set(e, ERR_DATA, "reading was stopped before there was a log");
 	}
 	progress_clear(&progress);
 	interrupt_forget();

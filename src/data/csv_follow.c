@@ -19,6 +19,9 @@ struct csv_follow {
 	bool is_begun;		/* the reading has what it needs */
 	size_t head;		/* stored bytes that the dialect was told by */
 	bool is_over;
+	unsigned generation;
+	size_t rows_told;	/* of the last log made, with those that could not be read */
+	size_t carry_told;	/* bytes that were still waiting for a quote then */
 };
 
 static enum err_code open_input(struct csv_follow *f, struct err *e)
@@ -75,6 +78,11 @@ void csv_follow_close(struct csv_follow *f)
 	free(f);
 }
 
+unsigned csv_follow_generation(const struct csv_follow *f)
+{
+	return f->generation;
+}
+
 bool csv_follow_is_over(const struct csv_follow *f)
 {
 	return f->is_over;
@@ -123,32 +131,39 @@ static enum err_code read_rows(struct csv_follow *f, struct err *e)
 	return read_more(f, e);
 }
 
+/* A line that has no end yet is nothing new. */
 static enum err_code make_log(struct csv_follow *f, struct datalog **out, struct err *e)
 {
-	const enum err_code code = csv_reading_so_far(&f->reading, out, e);
+	const size_t rows = f->reading.table.rows + f->reading.log->bad_rows;
+	const size_t carry = f->reading.merge.carry.len;
+	enum err_code code;
 
+	if (rows > 0 && rows == f->rows_told && carry == f->carry_told)
+		return ERR_NONE;
+	code = csv_reading_so_far(&f->reading, out, e);
 	if (code == ERR_NONE) {
+		f->rows_told = rows;
+		f->carry_told = carry;
 		free((*out)->path);
 		(*out)->path = mem_strdup(f->path);
 	}
 	return code;
 }
 
-enum err_code csv_follow_read(struct csv_follow *f, struct datalog **out, bool *anew,
-			      struct err *e)
+enum err_code csv_follow_read(struct csv_follow *f, struct datalog **out, struct err *e)
 {
 	enum csv_growth growth = CSV_GROWTH_ANEW;
 	enum err_code code = ERR_NONE;
 
 	*out = NULL;
-	*anew = false;
 	if (f->in != NULL)
 		growth = csv_input_growth(f->in);
 	if (f->is_over || (f->is_begun && growth == CSV_GROWTH_NONE))
 		return ERR_NONE;
 	f->is_over = growth == CSV_GROWTH_OVER;
 	if (growth == CSV_GROWTH_ANEW) {
-		*anew = f->in != NULL;
+		f->generation += f->in != NULL;
+		f->rows_told = 0;
 		code = reopen(f, e);
 	}
 	if (code == ERR_NONE)

@@ -28,14 +28,16 @@ void csv_follow_close(struct csv_follow *f);
 
 /*
  * Reads what has come since the last call, without waiting.  *out is a log of all so
- * far, the caller's, or NULL when there is nothing new.  *anew: it is another log than
- * before.  ERR_FORMAT and ERR_DATA while what is there is no log yet (no rows, or one):
- * the next call may do better.  Other errors are final.
+ * far, the caller's, or NULL when there is nothing new.  ERR_FORMAT and ERR_DATA while
+ * what is there is no log yet (no rows, or one), ERR_IO while a file cannot be opened that
+ * has taken its place: the next call may do better.  Other errors are final.
  */
-enum err_code csv_follow_read(struct csv_follow *f, struct datalog **out, bool *anew,
-			      struct err *e);
+enum err_code csv_follow_read(struct csv_follow *f, struct datalog **out, struct err *e);
 
-/* Standard input has ended: nothing more will come. */
+/* Which log it is: rises whenever another has taken the place of the one before. */
+unsigned csv_follow_generation(const struct csv_follow *f);
+
+/* Standard input, or a pipe, has ended: nothing more will come. */
 bool csv_follow_is_over(const struct csv_follow *f);
 
 /*

@@ -15,6 +15,7 @@
 #include "data/csv_gzip.h"
 
 #define BLOCK ((size_t)256 << 10)
+#define LEAST_ROOM 4		/* NUL bytes */
 #define ASK_MS 100		/* how often it is asked whether to go on waiting */
 #define SEEN 64			/* bytes by which a file that was written over is known */
 
@@ -27,7 +28,7 @@ struct csv_input {
 	off_t at;
 	struct csv_gzip *gzip;	/* NULL: not compressed */
 	bool grows;
-	bool is_stream;		/* more of the bytes in memory may come from standard input */
+	int stream;		/* that more of the bytes in memory may come from, or -1 */
 	char seen[SEEN];	/* the last bytes read of a file that grows */
 	size_t seen_count;
 };
@@ -54,7 +55,7 @@ size_t csv_input_stored(const struct csv_input *in)
 
 int csv_input_fd(const struct csv_input *in)
 {
-	return in->is_stream ? STDIN_FILENO : -1;
+	return in->stream;
 }
 
 /* Keeps the last bytes of those n, which were read to the end of what was kept before. */
@@ -66,6 +67,22 @@ static void keep_seen(struct csv_input *in, const char *bytes, size_t n)
 	n = n < SEEN ? n : SEEN;
 	memcpy(in->seen + old, bytes - n, n);
 	in->seen_count = old + n;
+}
+
+/*
+ * Gives NUL bytes at the end back: some loggers make room for a file before they write
+ * it.  A few may be halves of UTF-16.
+ */
+static void leave_room(struct csv_input *in, const char *bytes, size_t *got)
+{
+	size_t n = *got;
+
+	while (n > 0 && bytes[n - 1] == '\0')
+		n--;
+	if (*got - n < LEAST_ROOM)
+		return;
+	in->at -= (off_t)(*got - n);
+	*got = n;
 }
 
 /* The bytes as they are stored; a csv_gzip_source. */
@@ -95,6 +112,8 @@ static enum err_code read_stored(void *data, char *to, size_t want, size_t *got,
 		*got += (size_t)n;
 		in->at += n;
 	}
+	if (in->grows)
+		leave_room(in, to, got);
 	if (in->grows && *got > 0)
 		keep_seen(in, to + *got, *got);
 	return ERR_NONE;
@@ -139,7 +158,7 @@ static struct csv_input *input_new(const char *name)
 	struct csv_input *in = mem_alloc(sizeof(*in));
 
 	in->name = mem_strdup(name);
-	in->fd = -1;
+	in->fd = in->stream = -1;
 	return in;
 }
 
@@ -150,6 +169,8 @@ void csv_input_close(struct csv_input *in)
 	csv_gzip_free(in->gzip);
 	if (in->fd >= 0)
 		close(in->fd);
+	if (in->stream >= 0 && in->stream != STDIN_FILENO)
+		close(in->stream);
 	buf_release(&in->kept);
 	free(in->name);
 	free(in);
@@ -205,13 +226,14 @@ static enum err_code keep_stream(struct csv_input *in, int fd, const struct csv_
 	return code;
 }
 
-static enum err_code open_path(const char *path, int *fd, struct err *e)
+/* A pipe that nobody writes to yet must not hold up a log that is followed. */
+static enum err_code open_path(const char *path, bool grows, int *fd, struct err *e)
 {
 	if (strcmp(path, "-") == 0) {
 		*fd = STDIN_FILENO;
 		return ERR_NONE;
 	}
-	*fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+	*fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | (grows ? O_NONBLOCK : 0));
 	if (*fd >= 0)
 		return ERR_NONE;
 	if (errno == ENOENT || errno == ENOTDIR)
@@ -240,9 +262,10 @@ static enum err_code take_file(struct csv_input *in, int fd, const struct csv_wa
 		return begin(in, e);
 	}
 	in->bytes = buf_text(&in->kept);
-	in->is_stream = in->grows;
-	if (in->is_stream)
+	if (in->grows) {
+		in->stream = fd;
 		return ERR_NONE;
+	}
 	code = keep_stream(in, fd, stop, e);
 	return code == ERR_NONE ? begin(in, e) : code;
 }
@@ -255,13 +278,13 @@ static enum err_code open_input(const char *path, bool grows, const struct csv_w
 	int fd;
 
 	*out = NULL;
-	code = open_path(path, &fd, e);
+	code = open_path(path, grows, &fd, e);
 	if (code != ERR_NONE)
 		return code;
 	in = input_new(fd == STDIN_FILENO ? "standard input" : path);
 	in->grows = grows;
 	code = take_file(in, fd, stop, e);
-	if (in->fd != fd && fd != STDIN_FILENO)
+	if (in->fd != fd && in->stream != fd && fd != STDIN_FILENO)
 		close(fd);
 	if (code == ERR_NONE)
 		*out = in;
@@ -284,15 +307,26 @@ enum err_code csv_input_open_growing(const char *path, struct csv_input **out, s
 static enum csv_growth stream_growth(struct csv_input *in)
 {
 	const size_t before = in->size;
-	struct pollfd p = { STDIN_FILENO, POLLIN, 0 };
+	struct pollfd p = { in->stream, POLLIN, 0 };
 	ssize_t n = 1;
 
 	while (n > 0 && in->size - before < BLOCK && poll(&p, 1, 0) > 0)
-		if (keep_block(in, STDIN_FILENO, &n, NULL) != ERR_NONE)
+		if (keep_block(in, in->stream, &n, NULL) != ERR_NONE)
 			return CSV_GROWTH_OVER;
 	if (in->size > before)
 		return CSV_GROWTH_MORE;
 	return n == 0 ? CSV_GROWTH_OVER : CSV_GROWTH_NONE;
+}
+
+/* Room that the logger made but has not written to yet. */
+static bool is_room(const struct csv_input *in)
+{
+	char next[SEEN];
+	ssize_t n = pread(in->fd, next, sizeof(next), in->at);
+
+	while (n > 0 && next[n - 1] == '\0')
+		n--;
+	return n <= 0;
 }
 
 /* Whether the bytes before in->at are still those that were read. */
@@ -309,7 +343,7 @@ enum csv_growth csv_input_growth(struct csv_input *in)
 	struct stat open_file;
 	struct stat named;
 
-	if (in->is_stream)
+	if (in->stream >= 0)
 		return stream_growth(in);
 	if (in->fd < 0 || fstat(in->fd, &open_file) != 0)
 		return CSV_GROWTH_NONE;
@@ -318,7 +352,7 @@ enum csv_growth csv_input_growth(struct csv_input *in)
 	    (named.st_dev != open_file.st_dev || named.st_ino != open_file.st_ino))
 		return CSV_GROWTH_ANEW;
 	in->size = (size_t)open_file.st_size;
-	if (open_file.st_size < in->at || !is_as_read(in))
+	if (open_file.st_size > 0 && (open_file.st_size < in->at || !is_as_read(in)))
 		return CSV_GROWTH_ANEW;
-	return open_file.st_size > in->at ? CSV_GROWTH_MORE : CSV_GROWTH_NONE;
+	return open_file.st_size > in->at && !is_room(in) ? CSV_GROWTH_MORE : CSV_GROWTH_NONE;
 }

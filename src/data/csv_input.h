@@ -57,12 +57,12 @@ enum csv_growth {
 	CSV_GROWTH_NONE,
 	CSV_GROWTH_MORE,	/* there is more to read */
 	CSV_GROWTH_ANEW,	/* another file is in its place, or it was cut or written over */
-	CSV_GROWTH_OVER,	/* standard input has ended */
+	CSV_GROWTH_OVER,	/* the pipe has ended */
 };
 
 enum csv_growth csv_input_growth(struct csv_input *in);
 
-/* Readable when standard input has more; -1 for a file. */
+/* Readable when a pipe or terminal has more; -1 for a regular file. */
 int csv_input_fd(const struct csv_input *in);
 
 /* "standard input", or the path. */

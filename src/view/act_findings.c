@@ -17,6 +17,7 @@
 void act_findings(struct view *v, const char *arg)
 {
 	(void)arg;
+	findings_judge_all(v);
 	list_open(v, PANEL_FINDINGS);
 }
 
@@ -117,6 +118,7 @@ static void step_finding(struct view *v, int step)
 void act_next_finding(struct view *v, const char *arg)
 {
 	(void)arg;
+	findings_judge_all(v);
 	step_finding(v, 1);
 }
 

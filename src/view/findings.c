@@ -13,6 +13,8 @@
 #include "out/finding_text.h"
 #include "view/lanes.h"
 
+#define MOST_PULLS 12		/* of a whole log that are judged without being asked */
+
 static const char *side_name(enum side side)
 {
 	return side == SIDE_A ? "A" : "B";
@@ -36,6 +38,12 @@ static void judge_side(struct view *v, enum side side)
 
 	if (run->log == NULL)
 		return;
+	if (run->number == RUN_WHOLE && !v->judge_all &&
+	    view_source(v, side)->loaded.pulls.count > MOST_PULLS) {
+		v->unjudged[side] = mem_printf("%zu pulls, which takes its time: press F to judge them",
+					       view_source(v, side)->loaded.pulls.count);
+		return;
+	}
 	code = check_run(&v->findings[side], &view_source(v, side)->loaded, run, &setup, &e);
 	if (code == ERR_NONE)
 		return;
@@ -79,12 +87,49 @@ static void forget(struct view *v)
 	v->spot_at = SIZE_MAX;
 }
 
+/* What a finding is, however often it is judged. */
+struct identity {
+	enum side side;
+	enum check_id check;
+	size_t pull;
+	double from_s;
+};
+
+static bool is_same(const struct view *v, struct spot spot, const struct identity *id)
+{
+	const struct finding *f = findings_get(v, spot);
+
+	return spot.side == id->side && f->check->id == id->check && f->pull == id->pull &&
+	       fabs(f->from_s - id->from_s) < 1e-6;
+}
+
 void findings_judge(struct view *v)
 {
+	const bool stood = v->spot_at < v->spot_count;
+	struct identity id = { SIDE_A, CHECK_COUNT, 0, 0.0 };
+	size_t i;
+
+	if (stood) {
+		const struct finding *f = findings_get(v, v->spots[v->spot_at]);
+
+		id = (struct identity){ v->spots[v->spot_at].side, f->check->id, f->pull,
+					f->from_s };
+	}
 	forget(v);
 	judge_side(v, SIDE_A);
 	judge_side(v, SIDE_B);
 	merge(v);
+	for (i = 0; stood && i < v->spot_count; i++)
+		if (is_same(v, v->spots[i], &id))
+			v->spot_at = i;
+}
+
+void findings_judge_all(struct view *v)
+{
+	if (v->judge_all || (v->unjudged[SIDE_A] == NULL && v->unjudged[SIDE_B] == NULL))
+		return;
+	v->judge_all = true;
+	findings_judge(v);
 }
 
 void findings_release(struct view *v)

@@ -13,6 +13,9 @@
 void findings_judge(struct view *v);
 void findings_release(struct view *v);
 
+/* Whole logs of many pulls, too, which are left alone otherwise. */
+void findings_judge_all(struct view *v);
+
 /* Shows the lanes of all findings at caution or above: a start must not hide them. */
 void findings_show_lanes(struct view *v);
 

@@ -20,11 +20,9 @@ static size_t choose_number(struct view *v, enum side side, const struct loaded 
 {
 	const struct source *s = view_source(v, side);
 	const struct run *run = view_run(v, side);
-	const bool newest = run->number > 0 && run->number == s->loaded.pulls.count;
-
 	if (is_whole_alone(v, run))
 		return RUN_WHOLE;
-	if (s->coming == COMING_LIVE && (anew || newest || v->program_chose[side]))
+	if (s->coming == COMING_LIVE && (anew || v->program_chose[side]))
 		return l->pulls.count;
 	if (v->program_chose[side] && (v->greeting || run->number == RUN_WHOLE))
 		return pull_best(&l->pulls);
@@ -183,6 +181,7 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 		*run = runs[side];
 	}
 	v->sources[source].loaded = *l;
+	v->judge_all = false;	/* it would be judged over and over */
 	*l = (struct loaded)LOADED_INIT;
 	lanes_refresh(v);
 	if (v->greeting || anew) {

@@ -273,7 +273,9 @@ enum err_code view_choose_pull(struct view *v, enum side side, size_t source, si
 		return code;
 	run_release(view_run(v, side));
 	*view_run(v, side) = fresh;
-	v->program_chose[side] = false;
+	/* of a log that is written the newest pull is whichever is the newest */
+	v->program_chose[side] = v->sources[source].coming == COMING_LIVE &&
+		number == v->sources[source].loaded.pulls.count;
 	v->source_of[side] = source;
 	lanes_stale(v);
 	if (other_log || moved)

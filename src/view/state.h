@@ -131,6 +131,7 @@ struct view {
 	struct spot *spots;	/* all findings of both, the severest first */
 	size_t spot_count;
 	size_t spot_cap;
+	bool judge_all;		/* a person asked for whole logs of many pulls */
 	size_t spot_at;		/* the finding last gone to; SIZE_MAX: none yet */
 
 	enum panel panel;

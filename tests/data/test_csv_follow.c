@@ -74,10 +74,12 @@ static size_t random_below(struct scene *s, size_t n)
 /* What is new; NULL without. */
 static struct datalog *read_new(struct scene *s, bool *anew)
 {
+	const unsigned before = csv_follow_generation(s->follow);
 	struct datalog *log;
 	struct err e = ERR_INIT;
 
-	csv_follow_read(s->follow, &log, anew, &e);
+	csv_follow_read(s->follow, &log, &e);
+	*anew = csv_follow_generation(s->follow) != before;
 	return log;
 }
 
@@ -227,17 +229,16 @@ START_TEST(not_yet_a_log)
 	struct err e = ERR_INIT;
 	struct datalog *log;
 	struct scene s;
-	bool anew;
 
 	scene_open(&s, "", 0);
-	ck_assert_int_eq(csv_follow_read(s.follow, &log, &anew, &e), ERR_FORMAT);
+	ck_assert_int_eq(csv_follow_read(s.follow, &log, &e), ERR_FORMAT);
 	ck_assert_ptr_null(log);
 	append(&s, "Time,RPM\n", 9);
-	ck_assert_int_ne(csv_follow_read(s.follow, &log, &anew, &e), ERR_NONE);
+	ck_assert_int_ne(csv_follow_read(s.follow, &log, &e), ERR_NONE);
 	append(&s, "0.0,1000\n", 9);
-	ck_assert_int_ne(csv_follow_read(s.follow, &log, &anew, &e), ERR_NONE);
+	ck_assert_int_ne(csv_follow_read(s.follow, &log, &e), ERR_NONE);
 	append(&s, "0.1,1100\n", 9);
-	ck_assert_int_eq(csv_follow_read(s.follow, &log, &anew, &e), ERR_NONE);
+	ck_assert_int_eq(csv_follow_read(s.follow, &log, &e), ERR_NONE);
 	ck_assert_uint_eq(log->rows, 2);
 	datalog_free(log);
 	scene_close(&s);
@@ -292,27 +293,26 @@ START_TEST(standard_input_as_it_comes)
 	struct datalog *log;
 	struct err e = ERR_INIT;
 	int ends[2];
-	bool anew;
 
 	ck_assert_int_eq(pipe(ends), 0);
 	ck_assert_int_eq(dup2(ends[0], STDIN_FILENO), STDIN_FILENO);
 	close(ends[0]);
 	ck_assert_int_eq(csv_follow_open("-", &guess_all, &f, &e), ERR_NONE);
-	ck_assert_int_ne(csv_follow_read(f, &log, &anew, &e), ERR_NONE);
+	ck_assert_int_ne(csv_follow_read(f, &log, &e), ERR_NONE);
 	ck_assert_int_eq(write(ends[1], three, strlen(three)), (ssize_t)strlen(three));
 	csv_follow_wait(f, -1, 5000);
-	ck_assert_int_eq(csv_follow_read(f, &log, &anew, &e), ERR_NONE);
+	ck_assert_int_eq(csv_follow_read(f, &log, &e), ERR_NONE);
 	ck_assert_uint_eq(log->rows, 3);
 	ck_assert_str_eq(log->path, "-");
 	datalog_free(log);
 	ck_assert_int_eq(write(ends[1], "0.3,1300", 8), 8);
 	close(ends[1]);
 	csv_follow_wait(f, -1, 5000);
-	ck_assert_int_eq(csv_follow_read(f, &log, &anew, &e), ERR_NONE);
+	ck_assert_int_eq(csv_follow_read(f, &log, &e), ERR_NONE);
 	while (!csv_follow_is_over(f)) {
 		datalog_free(log);
 		csv_follow_wait(f, -1, 5000);
-		ck_assert_int_eq(csv_follow_read(f, &log, &anew, &e), ERR_NONE);
+		ck_assert_int_eq(csv_follow_read(f, &log, &e), ERR_NONE);
 	}
 	ck_assert_uint_eq(log->rows, 4);
 	datalog_free(log);
