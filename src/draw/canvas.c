@@ -69,6 +69,11 @@ struct cell canvas_at(const struct canvas *c, int row, int col)
 	return cell == NULL ? blank : *cell;
 }
 
+const struct cell *canvas_row(const struct canvas *c, int row)
+{
+	return &c->cells[(size_t)row * (size_t)c->cols];
+}
+
 /*
  * Sets one half or the whole of a character.  What is left of a wide character
  * that loses a half becomes a blank, so that no line is ever a cell too long.

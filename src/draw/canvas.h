@@ -38,6 +38,9 @@ int canvas_cols(const struct canvas *c);
 /* The cell at a place; a blank one outside. */
 struct cell canvas_at(const struct canvas *c, int row, int col);
 
+/* All cells of a row that the canvas has, for whoever looks at many of them. */
+const struct cell *canvas_row(const struct canvas *c, int row);
+
 /*
  * Writing leaves the flags of a cell alone.  A wide character takes two cells;
  * whoever overwrites one of them blanks the other, and where the grid ends

@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Putting a canvas on the terminal: only the cells that changed. */
+/*
+ * Putting a canvas on the terminal: through curses where all is to be drawn, else only the
+ * cells that changed.
+ */
 #include <signal.h>
 #include <wchar.h>
 
@@ -21,18 +24,28 @@ static attr_t attributes(struct look look)
 	return a;
 }
 
-static void put_cell(const struct ui_term *t, int row, int col, struct cell cell)
+static short pair_of(const struct ui_term *t, struct cell cell)
+{
+	return t->depth == THEME_MONO ? 0 :
+		(short)(1 + cell.style + STYLE_COUNT * (int)(cell.flags % FLAG_SETS(t->depth)));
+}
+
+cchar_t ui_cell(const struct ui_term *t, struct cell cell)
 {
 	const struct look look = theme_look(t->depth, (enum style)cell.style, cell.flags);
-	const short pair = t->depth == THEME_MONO ? 0 :
-		(short)(1 + cell.style + STYLE_COUNT * (int)(cell.flags % FLAG_SETS(t->depth)));
 	const wchar_t text[2] = { (wchar_t)cell.ch, L'\0' };
 	cchar_t c;
 
-	if (cell.ch == 0)	/* the right half of a wide character */
-		return;
-	setcchar(&c, text, attributes(look), pair, NULL);
-	mvadd_wch(row, col, &c);
+	setcchar(&c, text, attributes(look), pair_of(t, cell), NULL);
+	return c;
+}
+
+static void put_cell(const struct ui_term *t, int row, int col, struct cell cell)
+{
+	const cchar_t c = ui_cell(t, cell);
+
+	if (cell.ch != 0)	/* the right half of a wide character */
+		mvadd_wch(row, col, &c);
 }
 
 static bool same(struct cell a, struct cell b)
@@ -42,17 +55,21 @@ static bool same(struct cell a, struct cell b)
 
 /*
  * curses ignores Ctrl-Z while it writes, and the key would be lost: blocked, it waits
- * until the frame is out.
+ * until the frame is out.  No other signal may cut a frame in two, either.  `before` is NULL
+ * where all is drawn.
  */
-static void refresh_undisturbed(void)
+static void refresh_undisturbed(const struct ui_term *t, const struct canvas *before,
+				const struct canvas *after)
 {
-	sigset_t stop, before;
+	sigset_t all, old;
 
-	sigemptyset(&stop);
-	sigaddset(&stop, SIGTSTP);
-	sigprocmask(SIG_BLOCK, &stop, &before);
-	refresh();
-	sigprocmask(SIG_SETMASK, &before, NULL);
+	sigfillset(&all);
+	sigprocmask(SIG_BLOCK, &all, &old);
+	wnoutrefresh(stdscr);
+	if (before != NULL && !canvas_equal(before, after) && ui_paint_can(t))
+		ui_paint(t, before, after);
+	doupdate();
+	sigprocmask(SIG_SETMASK, &old, NULL);
 }
 
 void ui_term_show(struct ui_term *t, struct canvas *c, int row, int col)
@@ -67,10 +84,10 @@ void ui_term_show(struct ui_term *t, struct canvas *c, int row, int col)
 		for (k = 0; k < canvas_cols(c); k++)
 			if (all || !same(canvas_at(c, i, k), canvas_at(t->shown, i, k)))
 				put_cell(t, i, k, canvas_at(c, i, k));
+	move(row, col);
+	refresh_undisturbed(t, all ? NULL : t->shown, c);
 	canvas_free(t->shown);
 	t->shown = c;	/* the next frame is drawn as a difference to this one */
-	move(row, col);
-	refresh_undisturbed();
 }
 
 void ui_term_redraw(struct ui_term *t)

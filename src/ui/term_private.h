@@ -25,4 +25,14 @@ struct ui_term {
 	struct canvas *shown;	/* what is on the screen, or NULL */
 };
 
+/* blit.c: a cell as curses has it */
+cchar_t ui_cell(const struct ui_term *t, struct cell cell);
+
+/*
+ * paint.c: writes the difference between two canvases of one size past curses, and tells it.
+ * Between wnoutrefresh() and doupdate(), which then have only the cursor left to move.
+ */
+bool ui_paint_can(const struct ui_term *t);
+void ui_paint(const struct ui_term *t, const struct canvas *before, const struct canvas *after);
+
 #endif

@@ -120,6 +120,7 @@ char *term_screen(struct term *t);
 
 /* A colour is its index (0 to 255), TERM_DEFAULT_COLOUR or TERM_RGB + value. */
 struct term_attr {
+	bool blank;		/* no character, or a space */
 	bool bold, underline, blink, reverse;
 	int fg, bg;
 };

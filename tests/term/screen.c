@@ -104,6 +104,7 @@ bool screen_attr(const struct screen *s, int row, int col, struct term_attr *a)
 	if (!vterm_screen_get_cell(s->cells, (VTermPos){ row, col }, &cell))
 		return false;
 	*a = (struct term_attr){
+		.blank = cell.chars[0] == 0 || cell.chars[0] == ' ',
 		.bold = cell.attrs.bold,
 		.underline = cell.attrs.underline != VTERM_UNDERLINE_OFF,
 		.blink = cell.attrs.blink,
