@@ -13,13 +13,26 @@
 #define NUDGE_STEP 0.05		/* s */
 #define MOST_NUDGE 1e10		/* s; further off doubles do not tell samples apart */
 #define ZOOM 0.5		/* of the window that stays when zooming in */
+#define SLACK 1e-6		/* of a column: rounding is not a column more */
 #define LEAST_WINDOW 1e-3	/* of the whole axis */
 
+/*
+ * By whole columns, and where that leaves the window this, too, goes by whole ones: what stays
+ * on screen then looks the same and only moves, which is little to write.
+ */
 static void move_by(struct view *v, double columns)
 {
 	const double column = (v->to - v->from) / v->plot_cols;
+	double *cursor = &v->cursor[v->active];
+	double by = 0.0;
 
-	v->cursor[v->active] += columns * column;
+	*cursor += round(columns) * column;
+	if (*cursor > v->to)
+		by = ceil((*cursor - v->to) / column - SLACK) * column;
+	else if (*cursor < v->from)
+		by = -ceil((v->from - *cursor) / column - SLACK) * column;
+	v->from += by;
+	v->to += by;
 	view_clamp(v);
 }
 
@@ -290,10 +303,11 @@ void act_zoom_span(struct view *v, const char *arg)
 static void scroll(struct view *v, double share)
 {
 	const double width = v->to - v->from;
+	const double by = round(share * v->plot_cols) / v->plot_cols * width;
 	double low, high;
 
 	overlay_range(&v->overlay, false, &low, &high);
-	v->from = fmin(fmax(v->from + share * width, low), high - width);
+	v->from = fmin(fmax(v->from + by, low), high - width);
 	v->to = v->from + width;
 	/* the cursor comes along rather than pull the window back */
 	v->cursor[v->active] = fmin(fmax(v->cursor[v->active], v->from), v->to);

@@ -223,7 +223,7 @@ static void draw_status(struct view *v, struct canvas *c, int row)
 		if (v->overlay.axis == AXIS_TIME && run->rpm.n > 0)
 			buf_printf(&text, " %s rpm", num_fixed(number, series_at(&run->rpm, t), 0));
 	}
-	canvas_text(c, row, 0, v->cols, STYLE_DIM, text.data);
+	canvas_text(c, row, 0, v->cols, STYLE_PLAIN, text.data);
 	buf_release(&text);
 }
 

@@ -21,6 +21,7 @@ struct ground {
 	struct canvas *c;
 	struct rect r;
 	const struct lane *lane;
+	int phase;		/* see phase_of() */
 	double *time[SIDES];	/* of the log, in the middle of each column */
 };
 
@@ -42,6 +43,20 @@ static double *times_of(struct view *v, enum side side)
 			axis_map_to_time(overlay_map(&v->overlay, run),
 					 ruler_position(v->plot_cols, v->from, v->to, col));
 	return out;
+}
+
+/*
+ * Columns from the beginning of the axis to the screen's.  Patterns are counted from there, so
+ * that they move with the data: panning by a column does not turn every other cell over.
+ */
+static int phase_of(const struct view *v)
+{
+	const double column = (v->to - v->from) / v->plot_cols;
+	double low, high;
+
+	overlay_range(&v->overlay, false, &low, &high);
+	/* a window often begins at a whole or a half column: rounding is to change neither */
+	return isnan(low) ? 0 : (int)fmod(floor((v->from - low) / column + 0.3), 1e6);
 }
 
 /* ---- regions ---- */
@@ -66,7 +81,7 @@ static void hatch(const struct ground *g, int col, unsigned sides)
 
 	canvas_flag(g->c, (struct rect){ g->r.row, g->r.col + col, g->r.rows, 1 }, CELL_FINDING);
 	for (row = 0; row < g->r.rows; row++)
-		if ((col + row) % 2 == 0)
+		if ((col + g->phase + row) % 2 == 0)
 			canvas_put(g->c, g->r.row + row, g->r.col + col, glyphs->hatch[sides - 1],
 				   STYLE_LIMIT);
 }
@@ -114,9 +129,11 @@ static void draw_line(const struct ground *g, const struct line *line)
 	const struct series *s = line->series;
 	int col, point;
 
-	for (col = 0; col < g->r.cols; col += line->every) {
+	for (col = 0; col < g->r.cols; col++) {
 		double value;
 
+		if ((col + g->phase) % line->every != 0)
+			continue;
 		/* a log has a line a pull: most are not here */
 		if (s->n == 0 || !(time[col] >= s->t[0] && time[col] <= s->t[s->n - 1]))
 			continue;
@@ -225,7 +242,7 @@ static bool shows_lines(const struct view *v)
 
 void frame_ground(struct view *v, struct canvas *c, struct rect r, const struct lane *lane)
 {
-	struct ground g = { v, c, r, lane, { NULL, NULL } };
+	struct ground g = { v, c, r, lane, phase_of(v), { NULL, NULL } };
 	int side;
 
 	if (lane->delta || lane_has_words(v, lane))

@@ -16,6 +16,7 @@
 
 #define SCALE_COLS 7		/* numbers of the scale, right of the name */
 #define ROOMY 6			/* rows from which on a lane can spare one */
+#define TALL 8			/* rows from which on a cursor is not a line in every lane */
 
 int frame_column(const struct view *v, double position)
 {
@@ -199,8 +200,13 @@ static bool is_ground(struct cell cell)
 	return cell.ch == ' ' || cell.style == STYLE_DIM || cell.style == STYLE_LIMIT;
 }
 
-static void draw_cursors(const struct view *v, struct canvas *c, struct rect r)
+/*
+ * A line down each lane; of tall ones down the chosen one, and a stroke at the head of the
+ * others, or a step of the cursor would be to write two cells in every row of the screen.
+ */
+static void draw_cursors(const struct view *v, struct canvas *c, struct rect r, bool chosen)
 {
+	const int rows = chosen || r.rows < TALL ? r.rows : 1;
 	double from, to;
 	int i, row;
 
@@ -214,15 +220,16 @@ static void draw_cursors(const struct view *v, struct canvas *c, struct rect r)
 	for (i = 0; i < (v->span_on ? 2 : 1); i++) {
 		const int col = frame_column(v, v->cursor[i]);
 
-		for (row = 0; col >= 0 && row < r.rows; row++)
+		for (row = 0; col >= 0 && row < rows; row++)
 			if (is_ground(canvas_at(c, r.row + row, r.col + col)))
 				canvas_put(c, r.row + row, r.col + col, v->glyphs->cursor,
-					   STYLE_CURSOR);
+					   STYLE_PLAIN);
 	}
 }
 
 /* ---- values ---- */
 
+/* The letter has the colour; the number, which changes with every step, needs none. */
 static void put_value(const struct view *v, struct canvas *c, struct rect r, const char *label,
 		      enum style style, const struct lane *lane, double value, bool difference)
 {
@@ -230,9 +237,9 @@ static void put_value(const struct view *v, struct canvas *c, struct rect r, con
 
 	canvas_text(c, r.row, r.col, 4, style, label);
 	if (difference)
-		frame_number(c, place, style, value, lane_decimals(v, lane), true);
+		frame_number(c, place, STYLE_PLAIN, value, lane_decimals(v, lane), true);
 	else
-		frame_value(v, c, place, style, lane, value);
+		frame_value(v, c, place, STYLE_PLAIN, lane, value);
 }
 
 /* A, B and B-A, in up to three rows. */
@@ -341,7 +348,7 @@ static void draw_lane(struct view *v, struct canvas *c, const struct layout *l, 
 	frame_ground(v, c, plot, lane);
 	draw_traces(v, c, plot, lane);
 	if (!v->still)
-		draw_cursors(v, c, plot);
+		draw_cursors(v, c, plot, i == v->chosen);
 	draw_beside(v, c, (struct rect){ r.row, l->name_cols + v->plot_cols + 1, r.rows,
 					 l->value_cols - 1 }, l, lane);
 }
