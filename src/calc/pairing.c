@@ -199,13 +199,19 @@ enum err_code pairing_choose(struct pairing *p, const struct datalog *a,
 enum err_code pair_load(const struct pair *p, const struct run *run, bool is_b,
 			struct series *out, struct err *e)
 {
+	return pair_load_like(p, run, is_b, NULL, out, e);
+}
+
+enum err_code pair_load_like(const struct pair *p, const struct run *run, bool is_b,
+			     const struct series *like, struct series *out, struct err *e)
+{
 	const struct channel *ch = is_b ? p->b : p->a;
 
 	*out = (struct series)SERIES_INIT;
 	if (ch == NULL || run->log == NULL)
 		return ERR_NONE;
-	return series_load(out, run->log, ch, run->pull.first, run->pull.last,
-			   ch->unit == NULL ? NULL : p->unit, e);
+	return series_share(out, run->log, ch, run->pull.first, run->pull.last,
+			    ch->unit == NULL ? NULL : p->unit, like, e);
 }
 
 int pair_decimals(const struct pair *p)

@@ -45,9 +45,14 @@ const char *pair_unit(const struct pair *p, bool ascii);
 enum err_code pairing_choose(struct pairing *p, const struct datalog *a,
 			     const struct datalog *b, const char *list, struct err *e);
 
-/* Series of one side of a pair over the run's rows, in the pair's unit. */
+/*
+ * Series of one side of a pair over the run's rows, in the pair's unit.  Its times are not to
+ * be changed, and it must not outlive the log: see series_share(), also for `like`.
+ */
 enum err_code pair_load(const struct pair *p, const struct run *run, bool is_b,
 			struct series *out, struct err *e);
+enum err_code pair_load_like(const struct pair *p, const struct run *run, bool is_b,
+			     const struct series *like, struct series *out, struct err *e);
 
 /* How many decimals its values read well with. */
 int pair_decimals(const struct pair *p);

@@ -19,9 +19,10 @@ struct series {
 	double *v;		/* [n], in the channel's unit or as converted */
 	bool stepped;		/* held between samples; else linear */
 	double hole;		/* no value across a gap longer than this, in s */
+	bool shared;		/* t is the log's: see series_share() */
 };
 
-#define SERIES_INIT { 0, NULL, NULL, false, 0.0 }
+#define SERIES_INIT { 0, NULL, NULL, false, 0.0, false }
 
 /*
  * A hole is a gap longer than five median intervals (of those above 0).  The little
@@ -37,7 +38,16 @@ enum err_code series_load(struct series *s, const struct datalog *log,
 			  const struct channel *ch, size_t first, size_t last,
 			  const struct unit *to, struct err *e);
 
-/* The same from plain arrays, copied; NaN values are left out. */
+/*
+ * The same for who leaves the times alone and is done before the log is: where no sample is
+ * missing they are the log's own, which halves what a series takes.  `like` (may be NULL) is
+ * another series of the log; where it shares the same times, its hole is taken over.
+ */
+enum err_code series_share(struct series *s, const struct datalog *log,
+			   const struct channel *ch, size_t first, size_t last,
+			   const struct unit *to, const struct series *like, struct err *e);
+
+/* A series from plain arrays, copied; NaN values are left out. */
 enum err_code series_from(struct series *s, const double *t, const double *v, size_t n,
 			  bool stepped, struct err *e);
 
@@ -57,10 +67,16 @@ struct series_walk {
 
 double series_walk_at(struct series_walk *w, double t);
 
+/* As series_at() for who knows the first sample at or after t: next is series_lower(s, t). */
+double series_between(const struct series *s, size_t next, double t);
+
 /* The first sample at or after time t; n when there is none. */
 size_t series_lower(const struct series *s, double t);
 
 /* The first sample after time t; n when there is none. */
 size_t series_upper(const struct series *s, double t);
+
+/* The same for who knows the first at or after it: next is series_lower(s, t). */
+size_t series_end(const struct series *s, size_t next, double t);
 
 #endif

@@ -18,8 +18,8 @@
  * series has nothing, or from < to does not hold, NaN in both.  A stepped
  * series is held.
  *
- * `p` is the pyramid over s->v, and the time then does not depend on how many samples
- * there are but by the two searches a column; NULL: each sample in view is looked at.
+ * `p` is the pyramid over s->v, and the time then hardly depends on how many samples
+ * there are; NULL: each sample in view is looked at.
  */
 void envelope_fill(const struct series *s, const struct pyramid *p, const struct axis_map *map,
 		   double from, double to, size_t n, struct extent *out);

@@ -3,65 +3,101 @@
 #include "draw/pyramid.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
 
+#define SOON (2 * (size_t)PYRAMID_FACTOR)	/* looked through quicker than by a level more */
+
 static const struct extent nothing = { NAN, NAN };
 
-/* A comparison with NaN is false: what is no value is passed over. */
-static void take(struct extent *x, struct extent y)
+/* Side by side, so that one does not wait for the other. */
+#define BESIDE 4
+
+static struct extent of_either(struct extent x, double low, double high)
 {
-	if (isnan(x->low)) {
-		*x = y;
-		return;
+	/* a comparison with NaN is false: what is no value is passed over */
+	return (struct extent){ low < x.low ? low : x.low, high > x.high ? high : x.high };
+}
+
+static inline void take_beside(struct extent x[BESIDE], const double *low, const double *high)
+{
+	int k;
+
+	for (k = 0; k < BESIDE; k++)
+		x[k] = of_either(x[k], low[k], high[k]);
+}
+
+/*
+ * The least of low[n] and the greatest of high[n], which may be one array.  Where all are
+ * NaN, the least is infinite and the greatest the other infinity; also where all are the
+ * infinity that they begin with, which is why extent_of() looks again.
+ */
+static inline struct extent of_both(const double *low, const double *high, size_t n)
+{
+	static const struct extent none = { INFINITY, -INFINITY };
+	struct extent x[BESIDE] = { none, none, none, none };
+	size_t i;
+
+	if (n < BESIDE) {
+		for (i = 0; i < n; i++)
+			x[0] = of_either(x[0], low[i], high[i]);
+		return x[0];
 	}
-	if (y.low < x->low)
-		x->low = y.low;
-	if (y.high > x->high)
-		x->high = y.high;
+	for (i = 0; i + BESIDE < n; i += BESIDE)
+		take_beside(x, low + i, high + i);
+	/* the last ones may have been looked at already, which does no harm */
+	take_beside(x, low + n - BESIDE, high + n - BESIDE);
+	x[0] = of_either(x[0], x[1].low, x[1].high);
+	x[2] = of_either(x[2], x[3].low, x[3].high);
+	return of_either(x[0], x[2].low, x[2].high);
 }
 
-static struct extent of_values(const double *v, size_t n)
+static inline struct extent extent_of(const double *low, const double *high, size_t n)
 {
-	double low = INFINITY;
-	double high = -INFINITY;
+	const struct extent x = of_both(low, high, n);
 	size_t i;
 
-	for (i = 0; i < n; i++) {
-		low = v[i] < low ? v[i] : low;
-		high = v[i] > high ? v[i] : high;
-	}
-	/* Both are still infinite where all is NaN, and where all is the one infinity. */
-	for (i = 0; low > high && i < n; i++)
-		if (!isnan(v[i]))
-			return (struct extent){ v[i], v[i] };
-	return low > high ? nothing : (struct extent){ low, high };
+	for (i = 0; x.low > x.high && i < n; i++)
+		if (!isnan(low[i]))
+			return (struct extent){ low[i], high[i] };
+	return x.low > x.high ? nothing : x;
 }
 
-static struct extent of_extents(const struct extent *x, size_t n)
+/* The arrays that a level (-1: the values themselves) is made of. */
+static const double *lows(const struct pyramid *p, int level)
 {
-	struct extent all = nothing;
-	size_t i;
-
-	for (i = 0; i < n; i++)
-		take(&all, x[i]);
-	return all;
+	return level < 0 ? p->v : p->low[level];
 }
 
-static struct extent *make_level(const struct pyramid *p, int level, size_t below, size_t count)
+static const double *highs(const struct pyramid *p, int level)
 {
-	struct extent *made = mem_try_array(count, sizeof *made);
+	return level < 0 ? p->v : p->high[level];
+}
+
+static bool make_level(struct pyramid *p, int level, size_t below, size_t count)
+{
+	double *low = mem_try_large(count, sizeof *low);
+	double *high = mem_try_large(count, sizeof *high);
 	size_t i;
 
-	for (i = 0; made != NULL && i < count; i++) {
+	p->low[level] = low;
+	p->high[level] = high;
+	if (low == NULL || high == NULL)
+		return false;
+	for (i = 0; i < count; i++) {
 		const size_t at = i * PYRAMID_FACTOR;
-		const size_t n = below - at < PYRAMID_FACTOR ? below - at : PYRAMID_FACTOR;
+		const double *l = lows(p, level - 1) + at;
+		const double *h = highs(p, level - 1) + at;
+		/* the compiler is to know that it is mostly the one number */
+		const struct extent x = i + 1 < count ? extent_of(l, h, PYRAMID_FACTOR) :
+			extent_of(l, h, below - at);
 
-		made[i] = level == 0 ? of_values(p->v + at, n)
-				     : of_extents(p->level[level - 1] + at, n);
+		low[i] = x.low;
+		high[i] = x.high;
 	}
-	return made;
+	return true;
 }
 
 enum err_code pyramid_build(struct pyramid *p, const double *v, size_t n, struct err *e)
@@ -75,12 +111,11 @@ enum err_code pyramid_build(struct pyramid *p, const double *v, size_t n, struct
 	for (level = 0; below > PYRAMID_FACTOR; level++) {
 		const size_t count = (below + PYRAMID_FACTOR - 1) / PYRAMID_FACTOR;
 
-		p->level[level] = make_level(p, level, below, count);
-		if (p->level[level] == NULL) {
+		if (!make_level(p, level, below, count)) {
 			pyramid_release(p);
 			return err_set(e, ERR_MEMORY, "out of memory for the extremes of %zu values", n);
 		}
-		p->count[level] = below = count;
+		below = count;
 	}
 	return ERR_NONE;
 }
@@ -89,16 +124,41 @@ void pyramid_release(struct pyramid *p)
 {
 	int level;
 
-	for (level = 0; level < PYRAMID_LEVELS; level++)
-		free(p->level[level]);
+	for (level = 0; level < PYRAMID_LEVELS; level++) {
+		free(p->low[level]);
+		free(p->high[level]);
+	}
 	*p = (struct pyramid)PYRAMID_INIT;
 }
 
-static struct extent on_level(const struct pyramid *p, int level, size_t first, size_t last)
+#if defined(__GNUC__)
+#define EXPECT(p) __builtin_prefetch(p)
+#else
+#define EXPECT(p) ((void)(p))
+#endif
+
+#define FAR_LEVELS 2		/* those above are small enough to be near anyhow */
+
+void pyramid_expect(const struct pyramid *p, size_t at)
 {
-	if (level < 0)
-		return of_values(p->v + first, last - first);
-	return of_extents(p->level[level] + first, last - first);
+	int level;
+
+	if (at >= p->n)
+		return;
+	EXPECT(p->v + at);
+	for (level = 0; level < FAR_LEVELS && p->low[level] != NULL; level++) {
+		at /= PYRAMID_FACTOR;
+		EXPECT(p->low[level] + at);
+		EXPECT(p->high[level] + at);
+	}
+}
+
+static void take(struct extent *x, const struct pyramid *p, int level, size_t first, size_t last)
+{
+	const struct extent y = extent_of(lows(p, level) + first, highs(p, level) + first,
+					  last - first);
+
+	*x = isnan(x->low) ? y : of_either(*x, y.low, y.high);
 }
 
 /*
@@ -115,12 +175,12 @@ struct extent pyramid_extent(const struct pyramid *p, size_t first, size_t last)
 									 PYRAMID_FACTOR;
 		const size_t down = last - last % PYRAMID_FACTOR;
 
-		if (up >= down || level + 1 == PYRAMID_LEVELS || p->level[level + 1] == NULL) {
-			take(&all, on_level(p, level, first, last));
+		if (last - first <= SOON || up >= down || level + 1 == PYRAMID_LEVELS || p->low[level + 1] == NULL) {
+			take(&all, p, level, first, last);
 			break;
 		}
-		take(&all, on_level(p, level, first, up));
-		take(&all, on_level(p, level, down, last));
+		take(&all, p, level, first, up);
+		take(&all, p, level, down, last);
 		first = up / PYRAMID_FACTOR;
 		last = down / PYRAMID_FACTOR;
 	}

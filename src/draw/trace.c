@@ -25,6 +25,8 @@ struct patch {
 	int cols;
 	const struct glyphs *glyphs;
 	struct dots *dots;	/* [rows * cols] */
+	int row_shift;		/* points of a cell as powers of two: dividing takes long */
+	int col_shift;
 };
 
 /* Point rows from top to bottom, counted downwards; nothing when top > bottom. */
@@ -94,36 +96,74 @@ static struct run *runs_new(const struct patch *p, struct scale s, const struct 
 	return runs;
 }
 
-static struct dots *dots_at(const struct patch *p, int x, int y)
-{
-	const int col = x / p->glyphs->sub_cols;
-	const int row = y / p->glyphs->sub_rows;
+/* ---- cells of a run ---- */
 
-	return &p->dots[row * p->cols + col];
+/* Those cells of a point column that a run goes through, from the top down. */
+struct cells {
+	int first;		/* rows of cells; none when first > last */
+	int last;
+};
+
+static struct cells cells_of(const struct patch *p, struct run r)
+{
+	if (!is_run(r))
+		return (struct cells){ 0, -1 };
+	return (struct cells){ r.top >> p->row_shift, r.bottom >> p->row_shift };
+}
+
+static bool is_among(struct cells c, int row)
+{
+	return row >= c.first && row <= c.last;
+}
+
+static struct dots *dots_of(const struct patch *p, int x, int row)
+{
+	return &p->dots[row * p->cols + (x >> p->col_shift)];
 }
 
 static uint8_t point_bit(const struct patch *p, int x, int y)
 {
-	return (uint8_t)GLYPH_POINT(p->glyphs, y % p->glyphs->sub_rows, x % p->glyphs->sub_cols);
+	return (uint8_t)GLYPH_POINT(p->glyphs, y & (p->glyphs->sub_rows - 1),
+				    x & (p->glyphs->sub_cols - 1));
 }
 
-/* The points of all columns of a cell in one row. */
-static uint8_t point_row_bits(const struct patch *p, int y)
+/* The points of a run in point column x, as far as they are in this row of cells. */
+static uint8_t run_bits(const struct patch *p, struct run r, int x, int row)
 {
-	const unsigned all = (1u << p->glyphs->sub_cols) - 1u;
+	const int step = p->glyphs->sub_cols;
+	const int top = row << p->row_shift;
+	const int bottom = top + p->glyphs->sub_rows - 1;
+	const int from = r.top > top ? r.top : top;
+	const int to = r.bottom < bottom ? r.bottom : bottom;
+	unsigned bits = 0;
+	int y;
 
-	return (uint8_t)(all << (y % p->glyphs->sub_rows * p->glyphs->sub_cols));
+	for (y = from; y <= to; y++)
+		bits |= 1u << ((y - top) * step);
+	return (uint8_t)(bits << (x & (step - 1)));
 }
+
+/* All points of every row of a cell that has one of these. */
+static uint8_t whole_rows(const struct patch *p, uint8_t bits)
+{
+	const unsigned left = p->glyphs->sub_cols == 2 ? (bits | bits >> 1) & 0x55u : bits;
+
+	return (uint8_t)(p->glyphs->sub_cols == 2 ? left | left << 1 : left);
+}
+
+/* ---- drawing runs ---- */
 
 static void draw_solid(const struct patch *p, const struct run *runs)
 {
 	const int n = p->cols * p->glyphs->sub_cols;
-	int x;
-	int y;
+	int x, row;
 
-	for (x = 0; x < n; x++)
-		for (y = runs[x].top; y <= runs[x].bottom; y++)
-			dots_at(p, x, y)->solid |= point_bit(p, x, y);
+	for (x = 0; x < n; x++) {
+		const struct cells c = cells_of(p, runs[x]);
+
+		for (row = c.first; row <= c.last; row++)
+			dots_of(p, x, row)->solid |= run_bits(p, runs[x], x, row);
+	}
 }
 
 /*
@@ -133,80 +173,89 @@ static void draw_solid(const struct patch *p, const struct run *runs)
 static void draw_light(const struct patch *p, const struct run *runs)
 {
 	const int sub = p->glyphs->sub_cols;
-	int x;
-	int y;
-	int k;
+	const unsigned others = sub == 1 ? 0xffu : 0x33u;	/* every other row of a cell */
+	int x, k, row;
 
 	for (x = 0; x < p->cols * sub; x += sub) {
 		struct run r = runs[x];
+		struct cells c;
 
 		for (k = 1; k < sub; k++)
 			r = run_union(r, runs[x + k]);
-		for (y = r.top; y <= r.bottom; y++)
-			if (sub == 1 || y == r.top || y == r.bottom || y % 2 == 0)
-				dots_at(p, x, y)->light |= point_bit(p, x, y);
+		c = cells_of(p, r);
+		for (row = c.first; row <= c.last; row++)
+			dots_of(p, x, row)->light |= (uint8_t)(run_bits(p, r, x, row) & others);
+		if (is_run(r)) {
+			dots_of(p, x, c.first)->light |= point_bit(p, x, r.top);
+			dots_of(p, x, c.last)->light |= point_bit(p, x, r.bottom);
+		}
 	}
 }
 
 /* Notes for every cell that a trace runs through whose cell it is. */
 static void claim(const struct patch *p, const struct run *runs, enum style style)
 {
-	const int sub_cols = p->glyphs->sub_cols;
-	const int sub_rows = p->glyphs->sub_rows;
-	int col;
-	int row;
-	int k;
+	const int sub = p->glyphs->sub_cols;
+	int x, row;
 
-	for (col = 0; col < p->cols; col++)
-		for (row = 0; row < p->rows; row++) {
-			struct dots *d = &p->dots[row * p->cols + col];
-			bool here = false;
+	for (x = 0; x < p->cols * sub; x++) {
+		const struct cells c = cells_of(p, runs[x]);
+		/* the cells of the point column before, where that is of the same cells */
+		const struct cells before = (x & (sub - 1)) == 0 ? (struct cells){ 0, -1 } :
+			cells_of(p, runs[x - 1]);
 
-			for (k = 0; k < sub_cols; k++) {
-				const struct run r = runs[col * sub_cols + k];
+		for (row = c.first; row <= c.last; row++) {
+			struct dots *d = dots_of(p, x, row);
 
-				here = here || (is_run(r) && r.top / sub_rows <= row &&
-						r.bottom / sub_rows >= row);
-			}
-			if (!here)
+			if (is_among(before, row))
 				continue;
 			d->shared = d->used;
 			d->used = true;
 			d->style = (uint8_t)style;
 		}
+	}
 }
 
-/* May this trace thicken into a point?  Not over or into the cell of another. */
+/* Points of a cell that a trace may thicken into: not over or into the cell of another. */
+static uint8_t free_bits(const struct patch *p, const struct dots *d, enum style style)
+{
+	if (d->used && !d->shared && d->style != style)
+		return 0;
+	return (uint8_t)~whole_rows(p, d->light);
+}
+
 static bool is_free(const struct patch *p, int x, int y, enum style style)
 {
-	const struct dots *d;
-
 	if (y < 0 || y >= p->rows * p->glyphs->sub_rows)
 		return false;
-	d = dots_at(p, x, y);
-	if (d->used && !d->shared && d->style != style)
-		return false;
-	return (d->light & point_row_bits(p, y)) == 0;
+	return (free_bits(p, dots_of(p, x, y >> p->row_shift), style) & point_bit(p, x, y)) != 0;
 }
 
 /* Does a dotted trace lie on the run, in the cells of point column x? */
 static bool coincides(const struct patch *p, struct run r, int x)
 {
-	int y;
+	const struct cells c = cells_of(p, r);
+	int row;
 
-	for (y = r.top; y <= r.bottom; y++)
-		if (dots_at(p, x, y)->light & point_row_bits(p, y))
+	for (row = c.first; row <= c.last; row++)
+		if (whole_rows(p, dots_of(p, x, row)->light) & run_bits(p, r, x, row))
 			return true;
 	return false;
 }
 
-static void add_weight(const struct patch *p, int x, int y, enum style style)
+static void add_weight(const struct patch *p, struct run r, int x, enum style style)
 {
-	struct dots *d = dots_at(p, x, y);
+	const struct cells c = cells_of(p, r);
+	int row;
 
-	d->weight |= point_bit(p, x, y);
-	if (!d->used)
-		d->style = (uint8_t)style;
+	for (row = c.first; row <= c.last; row++) {
+		struct dots *d = dots_of(p, x, row);
+		const uint8_t bits = free_bits(p, d, style) & run_bits(p, r, x, row);
+
+		d->weight |= bits;
+		if (bits != 0 && !d->used)
+			d->style = (uint8_t)style;
+	}
 }
 
 /*
@@ -218,7 +267,6 @@ static void draw_weight(const struct patch *p, const struct run *runs, enum styl
 {
 	const int n = p->cols * p->glyphs->sub_cols;
 	int x;
-	int y;
 
 	for (x = 0; x < n; x++) {
 		struct run r = runs[x];
@@ -231,9 +279,7 @@ static void draw_weight(const struct patch *p, const struct run *runs, enum styl
 			r.bottom++;
 		else if (is_free(p, x, r.top - 1, style))
 			r.top--;
-		for (y = r.top; y <= r.bottom; y++)
-			if (is_free(p, x, y, style))
-				add_weight(p, x, y, style);
+		add_weight(p, r, x, style);
 	}
 }
 
@@ -262,10 +308,16 @@ static void put_patch(struct canvas *c, struct rect r, const struct patch *p)
 		}
 }
 
+/* Of 1, 2 or 4, which are all that glyphs have. */
+static int shift_of(int points)
+{
+	return points >> 1;
+}
+
 void trace_draw(struct canvas *c, struct rect r, const struct glyphs *g, struct scale s,
 		const struct trace *traces, size_t n)
 {
-	struct patch p = { r.rows, r.cols, g, NULL };
+	struct patch p = { r.rows, r.cols, g, NULL, shift_of(g->sub_rows), shift_of(g->sub_cols) };
 	struct run **runs;
 	size_t i;
 

@@ -146,14 +146,89 @@ static struct axis_map identity(const struct view *v, double knots[2])
 	return m;
 }
 
-static struct extent *extents(const struct view *v, const struct series *s,
-			      const struct pyramid *heights, const struct axis_map *map)
-{
-	const size_t n = (size_t)(v->plot_cols * v->glyphs->sub_cols);
-	struct extent *out = mem_array(n, sizeof *out);
+/* The traces of a lane: a series, its pyramid and the map that it is seen through. */
+struct seen {
+	const struct series *series;
+	const struct pyramid *heights;
+	const struct axis_map *map;
+};
 
-	envelope_fill(s, heights, map, v->from, v->to, n, out);
-	return out;
+static int seen_in(const struct view *v, const struct lane *lane, const struct axis_map *own,
+		   struct seen out[SIDES])
+{
+	const struct overlay *o = &v->overlay;
+
+	if (lane->delta) {
+		out[0] = (struct seen){ &lane->difference, &lane->difference_heights, own };
+		return 1;
+	}
+	out[0] = (struct seen){ &lane->a, &lane->a_heights, overlay_map(o, &o->a) };
+	out[1] = (struct seen){ &lane->b, &lane->b_heights, overlay_map(o, &o->b) };
+	return view_has_b(v) ? 2 : 1;
+}
+
+/* Of a column: as it stands, and how far two edges that are one may be apart. */
+#define SAME_PLACE 1e-6
+
+/*
+ * By how many columns the window has moved since they were filled, when it has not changed
+ * otherwise and some of them are still in it; else `n`.
+ */
+static long moved_by(const struct view *v, const struct lane_columns *c, long n)
+{
+	const double width = (v->to - v->from) / (double)n;
+	const double by = (v->from - c->from) / width;
+
+	if (c->of[SIDE_A] == NULL || (long)c->count != n || !(fabs(by) < (double)n) ||
+	    fabs(by - round(by)) > SAME_PLACE ||
+	    fabs((c->to - c->from) / width - (double)n) > SAME_PLACE)
+		return n;
+	return (long)round(by);
+}
+
+/*
+ * Keeps the columns that only moved.  What came in reaches a little into what was there, so
+ * that no sample is lost between two edges that rounding makes two.
+ */
+static void slide_columns(const struct view *v, const struct lane_columns *c,
+			  const struct seen *seen, struct extent *of, long by)
+{
+	const long n = (long)c->count;
+	const double overlap = SAME_PLACE * (v->to - v->from) / (double)n;
+
+	if (by > 0) {
+		memmove(of, of + by, (size_t)(n - by) * sizeof *of);
+		envelope_fill(seen->series, seen->heights, seen->map, c->to - overlap, v->to,
+			      (size_t)by, of + n - by);
+	} else if (by < 0) {
+		memmove(of - by, of, (size_t)(n + by) * sizeof *of);
+		envelope_fill(seen->series, seen->heights, seen->map, v->from, c->from + overlap,
+			      (size_t)-by, of);
+	}
+}
+
+/* The columns of a lane in the present window. */
+static void fill_columns(const struct view *v, struct lane *lane, int traces,
+			 const struct seen seen[SIDES])
+{
+	const long n = (long)v->plot_cols * v->glyphs->sub_cols;
+	struct lane_columns *c = &lane->columns;
+	const long by = moved_by(v, c, n);
+	int i;
+
+	for (i = 0; i < traces; i++) {
+		if (by < n && c->of[i] != NULL) {
+			slide_columns(v, c, &seen[i], c->of[i], by);
+			continue;
+		}
+		free(c->of[i]);
+		c->of[i] = mem_array((size_t)n, sizeof *c->of[i]);
+		envelope_fill(seen[i].series, seen[i].heights, seen[i].map, v->from, v->to,
+			      (size_t)n, c->of[i]);
+	}
+	c->count = (size_t)n;
+	c->from = v->from;
+	c->to = v->to;
 }
 
 static void draw_zero(const struct view *v, struct canvas *c, struct rect r, struct scale s)
@@ -167,31 +242,22 @@ static void draw_zero(const struct view *v, struct canvas *c, struct rect r, str
 
 static void draw_traces(struct view *v, struct canvas *c, struct rect r, struct lane *lane)
 {
-	struct extent *columns[SIDES] = { NULL, NULL };
+	static const enum style styles[SIDES] = { STYLE_A, STYLE_B };
 	struct trace traces[SIDES];
+	struct seen seen[SIDES];
 	double knots[2];
-	size_t n = 0;
+	const struct axis_map own = identity(v, knots);
+	const int n = seen_in(v, lane, &own, seen);
+	int i;
 
-	if (lane->delta) {
-		const struct axis_map map = identity(v, knots);
-
+	fill_columns(v, lane, n, seen);
+	if (lane->delta)
 		draw_zero(v, c, r, lane->scale);
-		columns[0] = extents(v, &lane->difference, &lane->difference_heights, &map);
-		traces[n++] = (struct trace){ columns[0], STYLE_DELTA, false };
-	} else {
-		columns[0] = extents(v, &lane->a, &lane->a_heights,
-				     overlay_map(&v->overlay, &v->overlay.a));
-		/* dotted only beside a B to be told from */
-		traces[n++] = (struct trace){ columns[0], STYLE_A, view_has_b(v) };
-		if (view_has_b(v)) {
-			columns[1] = extents(v, &lane->b, &lane->b_heights,
-					     overlay_map(&v->overlay, &v->overlay.b));
-			traces[n++] = (struct trace){ columns[1], STYLE_B, false };
-		}
-	}
-	trace_draw(c, r, v->glyphs, lane->scale, traces, n);
-	free(columns[0]);
-	free(columns[1]);
+	for (i = 0; i < n; i++)		/* dotted only beside a B to be told from */
+		traces[i] = (struct trace){ lane->columns.of[i],
+					    lane->delta ? STYLE_DELTA : styles[i],
+					    !lane->delta && i == SIDE_A && n > 1 };
+	trace_draw(c, r, v->glyphs, lane->scale, traces, (size_t)n);
 }
 
 /* Not a trace: a cursor's line may go over it. */

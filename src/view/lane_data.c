@@ -12,8 +12,16 @@
 #define SETTLE_SECONDS 0.5	/* of a pull, see scale_to_all() */
 #define SETTLE_SHARE 0.25	/* of the axis that this may take at most */
 
+static void forget_columns(struct lane *lane)
+{
+	free(lane->columns.of[SIDE_A]);
+	free(lane->columns.of[SIDE_B]);
+	lane->columns = (struct lane_columns){ { NULL, NULL }, 0, 0.0, 0.0 };
+}
+
 void lane_release(struct lane *lane)
 {
+	forget_columns(lane);
 	series_release(&lane->a);
 	series_release(&lane->b);
 	series_release(&lane->target[SIDE_A]);
@@ -38,6 +46,7 @@ void lanes_moved(struct view *v)
 	size_t i;
 
 	for (i = 0; i < v->lane_count; i++) {
+		forget_columns(&v->lanes[i]);
 		series_release(&v->lanes[i].difference);
 		pyramid_release(&v->lanes[i].difference_heights);
 		v->lanes[i].fitted = false;
@@ -311,7 +320,23 @@ static enum err_code load_target(struct view *v, struct lane *lane, enum side si
 	wanted.a = wanted.b = target == Q_NONE ? NULL : datalog_find(run->log, target);
 	if (wanted.a == NULL)
 		return ERR_NONE;
-	return pair_load(&wanted, run, side == SIDE_B, &lane->target[side], e);
+	return pair_load_like(&wanted, run, side == SIDE_B,
+			      side == SIDE_A ? &lane->a : &lane->b, &lane->target[side], e);
+}
+
+/* A series of the side whose times are the log's, or NULL. */
+static const struct series *any_shared(const struct view *v, enum side side)
+{
+	size_t i;
+
+	for (i = 0; i < v->lane_count; i++) {
+		const struct lane *lane = &v->lanes[i];
+		const struct series *s = side == SIDE_A ? &lane->a : &lane->b;
+
+		if (s->shared)
+			return s;
+	}
+	return NULL;
 }
 
 static enum err_code load_series(struct view *v, struct lane *lane, struct err *e)
@@ -322,9 +347,9 @@ static enum err_code load_series(struct view *v, struct lane *lane, struct err *
 	if (lane->loaded)
 		return ERR_NONE;
 	lane->loaded = true;
-	code = pair_load(pair, &v->overlay.a, false, &lane->a, e);
+	code = pair_load_like(pair, &v->overlay.a, false, any_shared(v, SIDE_A), &lane->a, e);
 	if (code == ERR_NONE)
-		code = pair_load(pair, &v->overlay.b, true, &lane->b, e);
+		code = pair_load_like(pair, &v->overlay.b, true, any_shared(v, SIDE_B), &lane->b, e);
 	if (code == ERR_NONE && !lane->delta)
 		code = load_target(v, lane, SIDE_A, e);
 	if (code == ERR_NONE && !lane->delta)

@@ -49,6 +49,17 @@ enum side {
 	SIDES
 };
 
+/*
+ * What is under each point column of a lane, kept for the next frame: most show the same
+ * window, when a cursor moved or a message came.
+ */
+struct lane_columns {
+	struct extent *of[SIDES];	/* [count]; of A and B, or of the difference alone; or NULL */
+	size_t count;
+	double from;		/* the window that they are of */
+	double to;
+};
+
 /* A horizontal strip: one pair of channels, or the difference of it. */
 struct lane {
 	size_t pair;		/* into view.pairs */
@@ -62,6 +73,7 @@ struct lane {
 	struct pyramid a_heights;	/* over the values of a, b and difference */
 	struct pyramid b_heights;
 	struct pyramid difference_heights;
+	struct lane_columns columns;	/* as last drawn */
 	struct scale scale;
 	bool scaled;		/* by hand: kept over new data */
 	bool loaded;

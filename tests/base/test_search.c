@@ -17,7 +17,7 @@ static const double sorted[] = { 1, 2, 2, 2, 5, 5, 9 };
 START_TEST(test_against_scan)
 {
 	static const double wanted[] = { -INFINITY, 0, 1, 1.5, 2, 3, 5, 6, 9, 10, INFINITY };
-	size_t n, i;
+	size_t n, i, guess;
 
 	for (n = 0; n <= COUNT; n++)
 		for (i = 0; i < sizeof wanted / sizeof wanted[0]; i++) {
@@ -28,6 +28,8 @@ START_TEST(test_against_scan)
 			while (upper < n && sorted[upper] <= wanted[i])
 				upper++;
 			ck_assert_uint_eq(search_lower(sorted, n, wanted[i]), lower);
+			for (guess = 0; guess <= n + 1; guess++)
+				ck_assert_uint_eq(search_near(sorted, n, wanted[i], guess), lower);
 			ck_assert_uint_eq(search_upper(sorted, n, wanted[i]), upper);
 		}
 }
@@ -37,6 +39,7 @@ START_TEST(test_nan)
 {
 	ck_assert_uint_eq(search_lower(sorted, COUNT, NAN), 0);
 	ck_assert_uint_eq(search_upper(sorted, COUNT, NAN), 0);
+	ck_assert_uint_eq(search_near(sorted, COUNT, NAN, 3), 0);
 }
 END_TEST
 

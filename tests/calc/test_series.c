@@ -256,6 +256,52 @@ START_TEST(test_load_stepped)
 }
 END_TEST
 
+/* The same samples as copied; the times are the log's own where none is missing. */
+START_TEST(test_share)
+{
+	static const double time[] = { 0.0, 0.1, 0.2, 0.35, 0.4, 0.5 };
+	static const double whole[] = { 1, 2, 3, 4, 5, 6 };
+	static const double blank[] = { 1, 2, NAN, 4, 5, 6 };
+	struct datalog *log = make_log("log", time, 6);
+	struct series own, shared, other;
+	size_t i;
+	int k;
+
+	put_channel(log, "whole", Q_SPEED, "km/h", whole);
+	put_channel(log, "blank", Q_SPEED, "km/h", blank);
+	for (k = 0; k < 2; k++) {
+		const struct channel *ch = &log->channels[k];
+
+		ck_assert_int_eq(series_load(&own, log, ch, 1, 4, NULL, NULL), ERR_NONE);
+		ck_assert_int_eq(series_share(&shared, log, ch, 1, 4, NULL, NULL, NULL), ERR_NONE);
+		ck_assert(shared.shared == (k == 0));
+		ck_assert(!own.shared);
+		ck_assert_uint_eq(shared.n, own.n);
+		for (i = 0; i < own.n; i++) {
+			ck_assert_double_eq(shared.t[i], own.t[i]);
+			ck_assert_double_eq(shared.v[i], own.v[i]);
+		}
+		ck_assert_double_eq(shared.hole, own.hole);
+		series_release(&own);
+		if (k > 0)
+			series_release(&shared);
+		else
+			other = shared;
+	}
+	other.hole = 77.0;	/* taken over for the same rows, and for no others */
+	ck_assert_int_eq(series_share(&shared, log, &log->channels[0], 1, 4, NULL, &other, NULL),
+			 ERR_NONE);
+	ck_assert_double_eq(shared.hole, 77.0);
+	series_release(&shared);
+	ck_assert_int_eq(series_share(&shared, log, &log->channels[0], 1, 5, NULL, &other, NULL),
+			 ERR_NONE);
+	ck_assert_double_ne(shared.hole, 77.0);
+	series_release(&shared);
+	series_release(&other);
+	datalog_free(log);
+}
+END_TEST
+
 Suite *series_suite(void)
 {
 	Suite *s = suite_create("series");
@@ -273,6 +319,7 @@ Suite *series_suite(void)
 	tcase_add_loop_test(t, test_random, 0, 4);
 	tcase_add_test(t, test_load);
 	tcase_add_test(t, test_load_stepped);
+	tcase_add_test(t, test_share);
 	suite_add_tcase(s, t);
 	return s;
 }
