@@ -18,6 +18,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "bench/bench_util.h"
 #include "draw/pyramid.h"
 #include "view/action.h"
 #include "view/frame.h"
@@ -279,10 +280,8 @@ static bool measure(const struct bench *b, size_t rows, struct figures *f)
 
 static void judge(struct bench *b, const char *what, double figure, double most)
 {
-	const bool pass = figure <= most;
-
-	printf("  %-52s %8.3f  <= %5.2f  %s\n", what, figure, most, pass ? "pass" : "short");
-	b->is_short = b->is_short || !pass;
+	if (!bench_judge(what, figure, most, true))
+		b->is_short = true;
 }
 
 static bool has_memory(size_t rows)

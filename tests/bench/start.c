@@ -1,0 +1,276 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * How long it takes from starting the viewer until its first frame is on the terminal, with
+ * all files in memory, and where that time goes.
+ *
+ *     bench_start [--rounds N] [--large]
+ *
+ * Each program is started on a pseudo-terminal of 200x50; it is there when the last word of
+ * its frame has arrived.  In each round every one is started once.  Beside the viewer are
+ * `twinpull --version`, which is starting and linking, and an empty curses program, which is
+ * this one with another argument.  --large: also a log of 109 MB.  Exit status: 0, 1 when a
+ * target is missed, 2 for trouble.
+ */
+#define _GNU_SOURCE	/* memmem() */
+#define NCURSES_WIDECHAR 1
+#include <curses.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <locale.h>
+#include <math.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <sys/wait.h>
+#include <termios.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+#include "base/path.h"
+#include "bench/bench_util.h"
+#include "bench/large_log.h"
+
+#define ROWS 50
+#define COLS 200
+#define LAST_WORD "undo"	/* of the viewer's key line at this width */
+#define FIRST_FRAME_MS 12.0	/* target */
+#define MOST_BYTES ((size_t)1 << 20)	/* that a frame may take */
+
+enum program { EMPTY, LINKED, PULLS, DRIVE, SMALL, LARGE, PROGRAMS };
+
+struct start {
+	const char *name;
+	const char *argv[4];
+	const char *word;	/* the last of what it shows */
+	bool judged;
+};
+
+struct bench {
+	int rounds;
+	bool large;
+	char *dir;		/* temporary, with the logs made here */
+	char *logs[2];		/* the paths of them */
+	bool is_short;
+};
+
+/* ---- the empty program ---- */
+
+static int run_empty(void)
+{
+	int i;
+
+	setlocale(LC_ALL, "");
+	initscr();
+	start_color();
+	use_default_colors();
+	for (i = 0; i < LINES; i++)
+		mvprintw(i, 0, "%*s", COLS - 10, i + 1 < LINES ? "nothing" : LAST_WORD);
+	refresh();
+	getch();
+	endwin();
+	return 0;
+}
+
+/* ---- starting ---- */
+
+static void become(const struct start *s, const char *tty)
+{
+	int fd;
+
+	setsid();
+	fd = open(tty, O_RDWR);		/* becomes the controlling one */
+	if (fd < 0)
+		_exit(127);
+	dup2(fd, STDIN_FILENO);
+	dup2(fd, STDOUT_FILENO);
+	dup2(fd, STDERR_FILENO);
+	setenv("TERM", "xterm-256color", 1);
+	setenv("LC_ALL", "C.UTF-8", 1);
+	unsetenv("LINES");
+	unsetenv("COLUMNS");
+	execv(s->argv[0], (char *const *)s->argv);
+	_exit(127);
+}
+
+/* Reads until the word has come, or nothing more does. */
+static bool wait_for_word(int master, const char *word, char *bytes)
+{
+	size_t n = 0;
+
+	while (n < MOST_BYTES) {
+		const ssize_t got = read(master, bytes + n, MOST_BYTES - n);
+
+		if (got < 0 && errno == EINTR)
+			continue;
+		if (got <= 0)
+			return false;
+		n += (size_t)got;
+		if (memmem(bytes, n, word, strlen(word)) != NULL)
+			return true;
+	}
+	return false;
+}
+
+static int open_master(void)
+{
+	const struct winsize size = { .ws_row = ROWS, .ws_col = COLS };
+	const int master = posix_openpt(O_RDWR | O_NOCTTY);
+
+	if (master >= 0 && (grantpt(master) != 0 || unlockpt(master) != 0 ||
+			    ioctl(master, TIOCSWINSZ, &size) != 0)) {
+		close(master);
+		return -1;
+	}
+	if (master >= 0)
+		fcntl(master, F_SETFD, FD_CLOEXEC);
+	return master;
+}
+
+/* Milliseconds until the frame was there; NaN when it did not come. */
+static double time_start(const struct start *s, char *bytes)
+{
+	const int master = open_master();
+	bool came = false;
+	bool ended = false;
+	double from, ms;
+	pid_t child;
+
+	if (master < 0)
+		return NAN;
+	from = bench_now();
+	child = fork();
+	if (child == 0)
+		become(s, ptsname(master));
+	/* until the child has opened its side there is nothing to read, either */
+	while (child > 0 && !came && !ended) {
+		came = wait_for_word(master, s->word, bytes);
+		ended = !came && waitpid(child, NULL, WNOHANG) == child;
+	}
+	ms = came ? 1e3 * (bench_now() - from) : NAN;
+	if (child > 0 && !ended) {
+		kill(child, SIGKILL);
+		waitpid(child, NULL, 0);
+	}
+	close(master);
+	return ms;
+}
+
+/* ---- the bench ---- */
+
+static bool make_logs(struct bench *b)
+{
+	static const size_t bytes[2] = { 1100000, 109000000 };
+	const char *tmp = getenv("TMPDIR");
+	int i;
+
+	b->dir = path_join(tmp != NULL ? tmp : "/tmp", "twinpull-start-XXXXXX");
+	if (mkdtemp(b->dir) == NULL)
+		return false;
+	b->logs[0] = path_join(b->dir, "small.csv");
+	b->logs[1] = path_join(b->dir, "large.csv");
+	for (i = 0; i < 1 + b->large; i++)
+		if (!large_log_write(b->logs[i], bytes[i], false))
+			return false;
+	return true;
+}
+
+static void remove_logs(struct bench *b)
+{
+	int i;
+
+	for (i = 0; i < 2; i++) {
+		if (b->logs[i] != NULL)
+			unlink(b->logs[i]);
+		free(b->logs[i]);
+	}
+	rmdir(b->dir);
+	free(b->dir);
+}
+
+static void judge(struct bench *b, const struct start *s, const double *ms, const double *empty)
+{
+	double times[MOST_ROUNDS];
+	char what[80];
+	int i;
+
+	for (i = 0; i < b->rounds; i++)
+		times[i] = ms[i] / empty[i];
+	printf("  %-42s %6.2f ms, %4.2f x the empty curses program\n", s->name,
+	       bench_median(ms, b->rounds), bench_median(times, b->rounds));
+	snprintf(what, sizeof(what), "%s, ms", s->name);
+	if (s->judged && !bench_judge(what, bench_median(ms, b->rounds), FIRST_FRAME_MS, true))
+		b->is_short = true;
+}
+
+static bool measure(struct bench *b, const char *self)
+{
+	static const char viewer[] = BUILDDIR "/twinpull";
+	const struct start all[PROGRAMS] = {
+		[EMPTY] = { "an empty curses program", { self, "--empty" }, LAST_WORD, false },
+		[LINKED] = { "twinpull --version", { viewer, "--version" }, "twinpull", false },
+		[PULLS] = { "before.csv after.csv",
+			    { viewer, SRCDIR "/samples/before.csv", SRCDIR "/samples/after.csv" },
+			    LAST_WORD, true },
+		[DRIVE] = { "drive.csv, 1 MB", { viewer, SRCDIR "/samples/drive.csv" }, LAST_WORD,
+			    true },
+		[SMALL] = { "a log of 1.1 MB", { viewer, b->logs[0] }, LAST_WORD, true },
+		[LARGE] = { "a log of 109 MB", { viewer, b->logs[1] }, LAST_WORD, true },
+	};
+	const int count = b->large ? PROGRAMS : LARGE;
+	static double ms[PROGRAMS][MOST_ROUNDS];
+	char *bytes = mem_alloc(MOST_BYTES);
+	bool ok = true;
+	int round, i;
+
+	for (round = -1; ok && round < b->rounds; round++)	/* the first fills the caches */
+		for (i = 0; ok && i < count; i++) {
+			ms[i][round < 0 ? 0 : round] = time_start(&all[i], bytes);
+			ok = !isnan(ms[i][round < 0 ? 0 : round]);
+			if (!ok)
+				fprintf(stderr, "bench_start: %s: no frame came\n", all[i].name);
+		}
+	for (i = 0; ok && i < count; i++)
+		judge(b, &all[i], ms[i], ms[EMPTY]);
+	free(bytes);
+	return ok;
+}
+
+static bool take_arguments(struct bench *b, int argc, char **argv)
+{
+	int i;
+
+	for (i = 1; i < argc; i++) {
+		if (strcmp(argv[i], "--large") == 0)
+			b->large = true;
+		else if (strcmp(argv[i], "--rounds") == 0 && i + 1 < argc)
+			b->rounds = atoi(argv[++i]);
+		else
+			return false;
+	}
+	return b->rounds >= 1 && b->rounds <= MOST_ROUNDS;
+}
+
+int main(int argc, char **argv)
+{
+	struct bench b = { .rounds = 30 };
+	bool ok;
+
+	if (argc == 2 && strcmp(argv[1], "--empty") == 0)
+		return run_empty();
+	if (!take_arguments(&b, argc, argv)) {
+		fprintf(stderr, "usage: bench_start [--rounds N] [--large]\n");
+		return 2;
+	}
+	ok = make_logs(&b);
+	if (!ok)
+		fprintf(stderr, "bench_start: %s: %s\n", b.dir, strerror(errno));
+	else
+		ok = measure(&b, argv[0]);
+	remove_logs(&b);
+	if (!ok)
+		return 2;
+	printf("%s\n", b.is_short ? "bench_start: short of a target" : "bench_start: all pass");
+	return b.is_short ? 1 : 0;
+}
