@@ -5,8 +5,6 @@
  * moved by the terminal, and the rest goes colour by colour.  Curses is told after each of
  * it (in curscr, what it takes to be on the screen), so that it finds nothing left to do and
  * can still draw all of it again at any moment.
- *
- * All goes by stdout, which is buffered until the frame is whole.
  */
 #include <limits.h>
 #include <stdio.h>
@@ -14,6 +12,7 @@
 #include <string.h>
 #include <wchar.h>
 
+#include "base/buf.h"
 #include "base/mem.h"
 #include "base/text.h"
 #include "draw/slide.h"
@@ -27,6 +26,7 @@
 struct pen {
 	const struct ui_term *t;
 	const struct canvas *canvas;	/* what is to be on the screen in the end */
+	struct buf *out;
 	int row;		/* -1: not known */
 	int col;
 	struct look look;
@@ -51,6 +51,22 @@ bool ui_paint_can(const struct ui_term *t)
 	return cursor_address != NULL && save_cursor != NULL && restore_cursor != NULL &&
 		exit_attribute_mode != NULL && magic_cookie_glitch <= 0 &&
 		(t->depth == THEME_MONO || set_a_foreground != NULL);
+}
+
+/* A capability, without the pauses ("$<5>") that no terminal of today needs. */
+static void put(struct pen *p, const char *text)
+{
+	while (text != NULL && *text != '\0') {
+		const char *pause = strstr(text, "$<");
+		const char *end = pause == NULL ? NULL : strchr(pause, '>');
+
+		if (end == NULL) {
+			buf_puts(p->out, text);
+			return;
+		}
+		buf_add(p->out, text, (size_t)(pause - text));
+		text = end + 1;
+	}
 }
 
 /* ---- the way to a place ---- */
@@ -129,7 +145,7 @@ static void go_to(struct pen *p, int row, int col)
 			strcat(best, along);
 		}
 	}
-	putp(best);
+	put(p, best);
 	p->row = row;
 	p->col = col;
 }
@@ -173,10 +189,10 @@ static bool hides_blanks(struct look l)
 	return l.bg < 0 && !l.reverse && !l.underline;
 }
 
-static void put_if(bool wanted, const char *capability)
+static void put_if(struct pen *p, bool wanted, const char *capability)
 {
-	if (wanted && capability != NULL)
-		putp(capability);
+	if (wanted)
+		put(p, capability);
 }
 
 static void set_look(struct pen *p, struct look l)
@@ -185,17 +201,17 @@ static void set_look(struct pen *p, struct look l)
 
 	if ((is->bold && !l.bold) || (is->dim && !l.dim) || (is->underline && !l.underline) ||
 	    (is->reverse && !l.reverse) || (is->fg >= 0 && l.fg < 0) || (is->bg >= 0 && l.bg < 0)) {
-		putp(exit_attribute_mode);
+		put(p, exit_attribute_mode);
 		*is = plain;
 	}
-	put_if(l.bold && !is->bold, enter_bold_mode);
-	put_if(l.dim && !is->dim, enter_dim_mode);
-	put_if(l.underline && !is->underline, enter_underline_mode);
-	put_if(l.reverse && !is->reverse, enter_reverse_mode);
+	put_if(p, l.bold && !is->bold, enter_bold_mode);
+	put_if(p, l.dim && !is->dim, enter_dim_mode);
+	put_if(p, l.underline && !is->underline, enter_underline_mode);
+	put_if(p, l.reverse && !is->reverse, enter_reverse_mode);
 	if (l.fg != is->fg)
-		putp(tiparm(set_a_foreground, l.fg));
+		put(p, tiparm(set_a_foreground, l.fg));
 	if (l.bg != is->bg && set_a_background != NULL)
-		putp(tiparm(set_a_background, l.bg));
+		put(p, tiparm(set_a_background, l.bg));
 	*is = l;
 }
 
@@ -213,7 +229,7 @@ static void put_char(struct pen *p, uint32_t ch)
 		bytes[0] = '?';
 		n = 1;
 	}
-	fwrite(bytes, 1, n, stdout);
+	buf_add(p->out, bytes, n);
 	p->col += text_char_width(ch) > 1 ? 2 : 1;
 }
 
@@ -239,7 +255,7 @@ static void put_stroke(struct pen *p, const struct stroke *s)
 		if (ch == 0)	/* the right half of a wide character */
 			continue;
 		if (blanks >= ERASE_CELLS && erase_chars != NULL) {
-			putp(tiparm(erase_chars, blanks));
+			put(p, tiparm(erase_chars, blanks));
 			i += blanks - 1;
 			if (i + 1 < s->n)
 				go_to(p, s->row, s->col + i + 1);
@@ -349,7 +365,7 @@ static void shift(struct pen *p, int row, int col, const char *capability, int n
 	char text[PLACE_TEXT];
 
 	go_to(p, row, col);
-	putp(once(tiparm(capability, n), text));
+	put(p, once(tiparm(capability, n), text));
 }
 
 static void tell_slide(const struct slide *s, int row, int n)
@@ -381,16 +397,17 @@ static void slide(struct pen *p, const struct canvas *before, struct slide *s)
 			shift(p, row, slide_insert_at(s), parm_ich, n);
 }
 
-void ui_paint(const struct ui_term *t, const struct canvas *before, const struct canvas *after)
+void ui_paint(const struct ui_term *t, const struct canvas *before, const struct canvas *after,
+	      struct buf *out)
 {
-	struct pen p = { t, after, -1, 0, plain };
+	struct pen p = { t, after, out, -1, 0, plain };
 	struct strokes strokes = { NULL, 0, 0 };
 	struct slide s;
 	int y, x;
 	size_t i;
 
 	getyx(curscr, y, x);
-	putp(save_cursor);
+	put(&p, save_cursor);
 	slide(&p, before, &s);
 	find_strokes(&p, &s, before, &strokes);
 	if (strokes.count > 0)
@@ -398,8 +415,7 @@ void ui_paint(const struct ui_term *t, const struct canvas *before, const struct
 	for (i = 0; i < strokes.count; i++)
 		put_stroke(&p, &strokes.list[i]);
 	set_look(&p, plain);
-	putp(restore_cursor);
-	fflush(stdout);
+	put(&p, restore_cursor);
 	wmove(curscr, y, x);
 	touchwin(newscr);	/* for curses to compare all of it */
 	slide_release(&s);

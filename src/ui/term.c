@@ -15,7 +15,6 @@
 #include "ui/term_private.h"
 #include "view/key.h"
 
-#define FRAME_BYTES 65536
 #define ESCAPE_MS 25		/* an Esc alone is told from a sequence after so long */
 
 /* What a handler may touch: written before the handlers are set. */
@@ -203,7 +202,6 @@ enum err_code ui_term_start(struct ui_term **out, struct err *e)
 			       term == NULL ? "(not set)" : term);
 		goto failed;
 	}
-	setvbuf(stdout, NULL, _IOFBF, FRAME_BYTES);	/* a frame is one write */
 	set_handlers(on_ending, on_crash, on_interrupt, on_continue);
 	set_escdelay(ESCAPE_MS);
 	cbreak();

@@ -8,6 +8,7 @@
 #include <term.h>
 #include <stdio.h>
 
+#include "base/buf.h"
 #include "draw/canvas.h"
 
 /*
@@ -29,10 +30,12 @@ struct ui_term {
 cchar_t ui_cell(const struct ui_term *t, struct cell cell);
 
 /*
- * paint.c: writes the difference between two canvases of one size past curses, and tells it.
- * Between wnoutrefresh() and doupdate(), which then have only the cursor left to move.
+ * paint.c: appends the bytes that make one canvas of another of the same size, past curses, and
+ * tells it.  They leave the terminal's cursor where it is and the attributes off, and are to
+ * be written between two doupdate().
  */
 bool ui_paint_can(const struct ui_term *t);
-void ui_paint(const struct ui_term *t, const struct canvas *before, const struct canvas *after);
+void ui_paint(const struct ui_term *t, const struct canvas *before, const struct canvas *after,
+	      struct buf *out);
 
 #endif
