@@ -91,6 +91,7 @@ static void draw_first(const struct ui_term *t, const struct canvas *after, stru
 	struct canvas *blank = canvas_new(canvas_rows(after), canvas_cols(after));
 
 	erase();
+	clearok(curscr, TRUE);
 	wnoutrefresh(stdscr);
 	doupdate();
 	draw_by_curses(t, blank, after);

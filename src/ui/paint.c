@@ -397,6 +397,15 @@ static void slide(struct pen *p, const struct canvas *before, struct slide *s)
 			shift(p, row, slide_insert_at(s), parm_ich, n);
 }
 
+static bool corner_changed(const struct canvas *before, const struct canvas *after)
+{
+	const int row = canvas_rows(after) - 1;
+	const int col = canvas_cols(after) - 2;
+
+	return !same(canvas_at(before, row, col), canvas_at(after, row, col)) ||
+		!same(canvas_at(before, row, col + 1), canvas_at(after, row, col + 1));
+}
+
 void ui_paint(const struct ui_term *t, const struct canvas *before, const struct canvas *after,
 	      struct buf *out)
 {
@@ -417,7 +426,13 @@ void ui_paint(const struct ui_term *t, const struct canvas *before, const struct
 	set_look(&p, plain);
 	put(&p, restore_cursor);
 	wmove(curscr, y, x);
-	touchwin(newscr);	/* for curses to compare all of it */
+	/*
+	 * Nothing is left to curses, and it is not to look: it would take lines for moved by
+	 * what it remembers of the last ones that it wrote itself, and scroll.
+	 */
+	untouchwin(newscr);
+	if (canvas_rows(after) > 0 && canvas_cols(after) > 1)
+		wtouchln(newscr, canvas_rows(after) - 1, 1, corner_changed(before, after));
 	slide_release(&s);
 	free(strokes.list);
 }

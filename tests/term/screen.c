@@ -103,6 +103,9 @@ bool screen_attr(const struct screen *s, int row, int col, struct term_attr *a)
 
 	if (!vterm_screen_get_cell(s->cells, (VTermPos){ row, col }, &cell))
 		return false;
+	/* the second half of a wide character keeps the look of what was there before */
+	if (cell.chars[0] == (uint32_t)-1 && col > 0)
+		return screen_attr(s, row, col - 1, a);
 	*a = (struct term_attr){
 		.blank = cell.chars[0] == 0 || cell.chars[0] == ' ',
 		.bold = cell.attrs.bold,

@@ -24,14 +24,11 @@
 
 /* ---- the program ---- */
 
-/* With B, or with A alone. */
-static struct term *start(const char *term, bool utf8, bool with_b)
+static struct term *start_on(const char *term, bool utf8, const char *a, const char *b)
 {
 	const char *given = getenv("TWINPULL");
 	char *type = mem_printf("TERM=%s", term);
-	const char *const argv[] = { given != NULL ? given : BUILDDIR "/twinpull",
-				     with_b ? "before.csv" : "before.csv@1",
-				     with_b ? "after.csv" : NULL, NULL };
+	const char *const argv[] = { given != NULL ? given : BUILDDIR "/twinpull", a, b, NULL };
 	const char *const env[] = { type, NULL };
 	struct err e = ERR_INIT;
 	const struct term_options o = { .argv = argv, .env = env, .dir = SRCDIR "/samples",
@@ -41,6 +38,15 @@ static struct term *start(const char *term, bool utf8, bool with_b)
 	free(type);
 	ck_assert_msg(t != NULL, "%s", e.text);
 	term_assert(t, term_wait_text(t, "? help", TERM_MS));
+	return t;
+}
+
+/* With B, or with A alone. */
+static struct term *start(const char *term, bool utf8, bool with_b)
+{
+	struct term *t = with_b ? start_on(term, utf8, "before.csv", "after.csv") :
+		start_on(term, utf8, "before.csv@1", NULL);
+
 	term_assert(t, term_keys(t, LANES));
 	term_assert(t, term_wait_gone(t, ":only", TERM_MS));
 	term_assert(t, term_pump(t, TERM_MS));
@@ -240,6 +246,33 @@ START_TEST(every_terminal_shows_the_same)
 }
 END_TEST
 
+/* Characters of two cells are neither cut in halves nor left behind. */
+START_TEST(wide_characters_stay_whole)
+{
+	static const char *const keys[] = {
+		"c", "<Down>", "<Down>", "<Space>", "<Esc>", "<Right>", "+", "L", "L", "L", "<Right>",
+		"<Right>", "<Down>", "t", "v", "<Left>", "v", "H", "H",
+	};
+	char path[] = "/tmp/twinpull-wide.XXXXXX";
+	FILE *f = fdopen(mkstemp(path), "w");
+	struct term *t;
+	size_t i;
+
+	ck_assert_ptr_nonnull(f);
+	fprintf(f, "time,\xe6\xbc\xa2\xe5\xad\x97 one,two \xe6\xbc\xa2,x\xe6\xbc\xa2y\xe6\xbc\xa2z\n");
+	for (i = 0; i < 500; i++)
+		fprintf(f, "%zu.%zu,%zu,%zu,%zu\n", i / 10, i % 10, i * i % 97, i % 50, i * 7 % 31);
+	fclose(f);
+	t = start_on("xterm-256color", true, path, NULL);
+	for (i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+		bytes_for(t, keys[i]);
+		assert_whole(t, keys[i]);
+	}
+	quit(t);
+	unlink(path);
+}
+END_TEST
+
 START_TEST(idle_takes_no_byte)
 {
 	struct term *t = start("xterm-256color", true, true);
@@ -259,6 +292,7 @@ Suite *wire_suite(void)
 	tcase_set_timeout(t, 120);
 	tcase_add_loop_test(t, actions_take_few_bytes, 0, 2);
 	tcase_add_loop_test(t, every_terminal_shows_the_same, 0, TERMS);
+	tcase_add_test(t, wide_characters_stay_whole);
 	tcase_add_test(t, idle_takes_no_byte);
 	suite_add_tcase(s, t);
 	return s;
