@@ -18,6 +18,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "base/ticks.h"
 #include "bench/bench_util.h"
 #include "draw/pyramid.h"
 #include "view/action.h"

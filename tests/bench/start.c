@@ -30,6 +30,7 @@
 
 #include "base/mem.h"
 #include "base/path.h"
+#include "base/ticks.h"
 #include "bench/bench_util.h"
 #include "bench/large_log.h"
 
@@ -155,7 +156,7 @@ static double time_start(const struct start *s, char *bytes, double *cpu)
 
 	if (master < 0)
 		return NAN;
-	from = bench_now();
+	from = ticks_now();
 	child = fork();
 	if (child == 0)
 		become(s, ptsname(master));
@@ -164,7 +165,7 @@ static double time_start(const struct start *s, char *bytes, double *cpu)
 		came = wait_for_word(master, s->word, bytes);
 		ended = !came && waitpid(child, NULL, WNOHANG) == child;
 	}
-	ms = came ? 1e3 * (bench_now() - from) : NAN;
+	ms = came ? 1e3 * (ticks_now() - from) : NAN;
 	if (child > 0 && !ended) {
 		kill(child, SIGKILL);
 		waitpid(child, NULL, 0);
