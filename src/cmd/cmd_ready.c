@@ -81,8 +81,13 @@ static enum err_code judge(const struct options *o, const struct loaded *loaded,
 	struct files files;
 	enum err_code code = files_open(&files, o, ref->path, e);
 
-	if (code == ERR_NONE)
+	if (code == ERR_NONE && ref->what == REF_BEST) {
+		const size_t best = ready_choose(loaded, &files.request);
+
+		code = run_init(&run, loaded->log, &loaded->pulls, best == 0 ? RUN_WHOLE : best, e);
+	} else if (code == ERR_NONE) {
 		code = load_run(loaded, ref, &run, e);
+	}
 	if (code == ERR_NONE) {
 		const struct ready_setup setup = { &files.request, &files.car, o->units };
 

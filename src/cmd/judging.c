@@ -42,14 +42,19 @@ enum err_code judging_open(struct judging *j, const struct options *o, const cha
 
 	limits_init(&j->limits);
 	car_init(&j->car);
+	j->found_bad = false;
 	limits = beside_choose(o->limits, log_path, "limits.ini");
 	car = beside_choose(o->car, log_path, "car.ini");
 	j->limits_found = o->limits == NULL && limits != NULL;
 	j->car_found = o->car == NULL && car != NULL;
-	if (limits != NULL)
+	if (limits != NULL) {
 		code = limits_read(&j->limits, limits, e);
-	if (code == ERR_NONE && car != NULL)
+		j->found_bad = code != ERR_NONE && j->limits_found;
+	}
+	if (code == ERR_NONE && car != NULL) {
 		code = car_read(&j->car, car, e);
+		j->found_bad = code != ERR_NONE && j->car_found;
+	}
 	if (code == ERR_NONE)
 		code = options_guard(o, limits, "the limits", e);
 	if (code == ERR_NONE)

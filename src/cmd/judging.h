@@ -20,6 +20,7 @@ struct judging {
 	struct car car;
 	bool limits_found;	/* the file was not named but found */
 	bool car_found;
+	bool found_bad;		/* judging_open() failed by a file that was only found */
 };
 
 /*

@@ -7,6 +7,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "base/mem.h"
 #include "base/num.h"
 #include "cmd/interrupt.h"
 #include "cmd/progress.h"
@@ -134,10 +135,21 @@ static enum err_code parse_refs(const struct options *o, struct viewing *w, stru
 	return code;
 }
 
-/* The newer log is the one to be judged: its limits, of a folder each, are meant. */
+/*
+ * The newer log is the one to be judged: its limits, of a folder each, are meant.  A file
+ * that nobody named must not keep a log from being looked at: then nothing is judged.
+ */
 static enum err_code open_judging(struct viewing *w, const struct options *o, struct err *e)
 {
-	return judging_open(&w->judging, o, w->refs[w->ref_count - 1].path, e);
+	const enum err_code code = judging_open(&w->judging, o, w->refs[w->ref_count - 1].path, e);
+
+	if (code == ERR_NONE || !w->judging.found_bad)
+		return code;
+	w->not_judged = mem_strdup(e->text);
+	judging_release(&w->judging);
+	limits_init(&w->judging.limits);
+	car_init(&w->judging.car);
+	return ERR_NONE;
 }
 
 static enum err_code make_view(struct viewing *w, const struct options *o, struct loaded *a,
@@ -150,6 +162,7 @@ static enum err_code make_view(struct viewing *w, const struct options *o, struc
 		.axis = o->axis_given ? (int)o->axis : -1,
 		.glyphs = viewing_glyphs(w), .channels = o->channels,
 		.limits = &w->judging.limits, .car = &w->judging.car,
+		.not_judged = w->not_judged,
 		.whole_alone = w->whole_alone, .rows = w->rows, .cols = w->cols,
 	};
 	size_t i;
@@ -316,5 +329,6 @@ void viewing_close(struct view *v, struct viewing *w)
 	incoming_release(&w->incoming);
 	free(w->refs[0].path);
 	free(w->refs[1].path);
+	free(w->not_judged);
 	judging_release(&w->judging);
 }

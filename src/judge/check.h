@@ -143,11 +143,12 @@ struct finding {
 	double worst_rpm;
 	double limit;		/* of this severity, where it is worst */
 	bool own;		/* the limit is of the calibrator's file */
-	double over_s;		/* how long over the limit in all */
-	size_t samples;		/* over the limit */
+	double over_s;		/* from sample to sample that both are over the limit, in all */
+	size_t samples;		/* over the limit; one that the logger repeats counts once */
 	double interval_s;	/* median time between samples: shorter events are not excluded */
 	enum sureness sure;
 	char *detail;		/* words of the measure, or NULL */
+	const struct finding *cause;	/* of the same report, that this may follow from, or NULL */
 };
 
 enum not_run_kind {

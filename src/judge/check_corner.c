@@ -11,6 +11,7 @@
 #define ROUND_S 0.12		/* a real value turns no faster */
 #define CORNER_S 0.4		/* of samples to either side of the corner */
 #define CORNER_INTERVALS 4.2	/* likewise, at least */
+#define AT_REST 1.5		/* for what else may be wrong with a fit */
 #define PLACES 80		/* at which a corner is tried */
 
 double stretch_length(const struct series *v, const struct stretch *s)
@@ -48,6 +49,7 @@ double stretch_scan(const struct series *v, const struct stretch *s, double nois
 struct corner {
 	double at_s;
 	double slope;		/* before it, a second */
+	double bend;		/* a second squared */
 	double squares;		/* of the residuals */
 };
 
@@ -59,6 +61,15 @@ static double before(double t, double at_s, double round_s)
 	if (round_s <= 0)
 		return fmax(d, 0.0);
 	return d > 30 * round_s ? d : round_s * log1p(exp(d / round_s));
+}
+
+/*
+ * What comes to rest as a parabola is within half a step of its level so long before that
+ * its slope can be taken for so much.
+ */
+static double slope_at_rest(const struct corner *c, double step)
+{
+	return AT_REST * 2.0 * sqrt(c->bend * step / 2);
 }
 
 /* Least squares of level - slope x before - bend x before^2 (neither below 0) at one corner. */
@@ -87,14 +98,14 @@ static struct corner fit_at(const struct series *v, const struct stretch *w, dou
 	}
 	squares -= 2 * (slope * p + bend * q) - (slope * slope * a + 2 * slope * bend * b +
 						 bend * bend * c);
-	return (struct corner){ at_s, slope, slope > 0 ? fmax(squares, 0.0) : INFINITY };
+	return (struct corner){ at_s, slope, bend, slope > 0 ? fmax(squares, 0.0) : INFINITY };
 }
 
 static struct corner fit_corner(const struct series *v, const struct stretch *w, double level,
 				double around_s, double round_s)
 {
 	const double reach = 2 * help_interval(v) + 0.1 + 2 * round_s;
-	struct corner best = { NAN, 0.0, INFINITY };
+	struct corner best = { NAN, 0.0, 0.0, INFINITY };
 	int k;
 
 	for (k = 0; k <= PLACES; k++) {
@@ -108,7 +119,7 @@ static struct corner fit_corner(const struct series *v, const struct stretch *w,
 }
 
 bool stretch_corner(const struct series *v, const struct stretch *s, double noise, double steep,
-		    double *at_s)
+		    double step, double *at_s)
 {
 	const size_t n = s->last - s->first + 1;
 	const double width = fmax(CORNER_S, CORNER_INTERVALS * help_interval(v));
@@ -125,7 +136,7 @@ bool stretch_corner(const struct series *v, const struct stretch *s, double nois
 		return false;
 	sharp = fit_corner(v, &w, level, at, 0.0);
 	round = fit_corner(v, &w, level, at, ROUND_S);
-	if (isinf(sharp.squares) || sharp.slope < steep)
+	if (isinf(sharp.squares) || sharp.slope < fmax(steep, slope_at_rest(&sharp, step)))
 		return false;
 	variance = fmax(noise * noise, sharp.squares / (double)(w.last - w.first + 1));
 	*at_s = sharp.at_s;

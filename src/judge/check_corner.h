@@ -30,10 +30,11 @@ double stretch_scan(const struct series *v, const struct stretch *s, double nois
 
 /*
  * Is the stretch, taken as constant, entered from below by a corner, with a slope before it
- * of at least `steep` a second?  Then *at_s is when.  False too when noise or too few samples
+ * of at least `steep` a second, and more than a value that comes to rest could show in steps of
+ * `step` (0: that is not asked)?  Then *at_s is when.  False too when noise or too few samples
  * before it leave that open.
  */
 bool stretch_corner(const struct series *v, const struct stretch *s, double noise, double steep,
-		    double *at_s);
+		    double step, double *at_s);
 
 #endif

@@ -28,11 +28,13 @@
 #define LEAST_SAMPLES 6
 #define LEAST_NOISY 60		/* where noise could hide a round course */
 #define CERTAIN_SAMPLES 3
+#define CREST 2.45
 #define PILE_SHARE 0.25		/* of the samples: at the very highest value */
 #define PILE_STEPS 2.5		/* of noise: below it a live channel can repeat its highest */
 #define LEAST_TRIPLES 4		/* to tell noise by */
 #define STEP_FLOOR 2e-4		/* of the value: no channel is finer for this purpose */
 #define BAND 4.0		/* noises to either side of the level */
+#define DEAD_STEEP 5.0		/* steps a second: the least rise that a corner to one same value ends */
 #define SCAN 4.3		/* noises: the greatest of all windows' means may be off by */
 
 /* SAE J1979 (ISO 15031-5), the scalings of PIDs 0B and 10; from memory. */
@@ -152,12 +154,8 @@ static bool is_pile(const struct top *top, struct stretch *s)
 static enum err_code find_proof(const struct still *still, enum quantity_id id, bool *proof,
 				struct err *e)
 {
-	if (id == Q_MAF) {
-		*proof = still_outlasts_flow(still);
-		return ERR_NONE;
-	}
-	*proof = still_is_dead(still);
-	return *proof ? ERR_NONE : still_find_witness(still, proof, e);
+	*proof = id == Q_MAF ? still_outlasts_flow(still) : still_outlasts_control(still);
+	return id == Q_MAP && !*proof ? still_find_witness(still, proof, e) : ERR_NONE;
 }
 
 /* Is the stretch as constant as its noise lets it be, and entered as no live value is? */
@@ -165,8 +163,8 @@ static enum err_code judge_constant(const struct top *top, enum quantity_id id,
 				    struct stretch *s, bool *flat, struct err *e)
 {
 	const struct still still = { top->scene, top->v, *s, top->level, top->noise, top->step };
-	const double steep = scaling_of(id)->steep * top->level;
-	const bool noisy = top->noise > top->step;
+	const bool noisy = top->noise > top->step, dead = id == Q_MAP && still_is_dead(&still);
+	const double steep = dead ? DEAD_STEEP * top->step : scaling_of(id)->steep * top->level;
 	double start_s = top->v->t[s->first];
 	bool proof = false, corner, controlled = false;
 	enum err_code code;
@@ -175,14 +173,15 @@ static enum err_code judge_constant(const struct top *top, enum quantity_id id,
 	if (!is_long(top, s, LEAST_SAMPLES))
 		return ERR_NONE;
 	code = find_proof(&still, id, &proof, e);
-	corner = stretch_corner(top->v, s, top->noise, steep, &start_s) &&
+	corner = stretch_corner(top->v, s, top->noise, steep, dead ? top->step : 0.0,
+				&start_s) &&
 		 is_long(top, s, noisy ? LEAST_NOISY : LEAST_SAMPLES);
 	if (code != ERR_NONE || (!proof && !corner))
 		return code;
 	/* Without noise the first sample at the level is where it begins. */
 	while (noisy && top->v->t[s->first] < start_s && s->first < s->last)
 		s->first++;
-	if (id == Q_MAP && proof) {
+	if (id == Q_MAP && (proof || dead)) {
 		*flat = true;
 		return ERR_NONE;
 	}
@@ -264,6 +263,31 @@ static double rounding_of(const struct channel *ch, const struct scaling *scalin
 	return 1.01 * unit_convert_delta(half, ch->unit, unit_find(scaling->unit, NULL));
 }
 
+/* For how long the value is surely within a step below the end, beside sample i; way: -1, 1. */
+static double dwell(const struct series *v, size_t i, int way, double least)
+{
+	const double t = v->t[i];
+
+	while (i + (size_t)way < v->n && v->v[i + (size_t)way] >= least)
+		i += (size_t)way;
+	return fmax(fabs(v->t[i] - t) - help_interval(v), 0.0);
+}
+
+/*
+ * A live value comes to its highest as a parabola, on each side one of its own.  One that gets
+ * no further than the step of the end is there for up to 2.42 times as long as it is within the
+ * step below, before and behind.
+ */
+static bool is_crest(const struct series *v, const struct stretch *s,
+		     const struct scaling *scaling, double exact)
+{
+	const double least = scaling->end - scaling->step - exact;
+	const double before = dwell(v, s->first, -1, least);
+	const double behind = s->last + 1 < v->n ? dwell(v, s->last, 1, least) : before;
+
+	return stretch_length(v, s) < CREST * (before + behind);
+}
+
 /* Stretches of samples that are exactly at the end of the scaling. */
 static void find_certain(struct flat *f, const struct series *v, const struct channel *ch,
 			 const struct scaling *scaling)
@@ -279,7 +303,7 @@ static void find_certain(struct flat *f, const struct series *v, const struct ch
 
 		while (i < v->n && fabs(v->v[i] - scaling->end) <= exact)
 			s.last = i++;
-		if (i >= s.first + CERTAIN_SAMPLES)
+		if (i >= s.first + CERTAIN_SAMPLES && !is_crest(v, &s, scaling, exact))
 			put(f, v, &s);
 		i += i == s.first;
 	}

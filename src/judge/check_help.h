@@ -20,6 +20,13 @@ double help_highest(const struct series *s);
  */
 double help_noise(double *bends, size_t n);
 
+/*
+ * Does the logger repeat a value of the channel until the next one comes?  Then *held_s, which
+ * may be the interval itself, is from one new value to the next.  `s` is the channel as logged,
+ * `interval` its median.  Only of quantities that never stand for long in a pull.
+ */
+bool help_held(const struct channel *ch, const struct series *s, double interval, double *held_s);
+
 /* Median time between samples, in s; INFINITY below three samples. */
 double help_interval(const struct series *s);
 

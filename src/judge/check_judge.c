@@ -33,7 +33,8 @@ struct bout {
 	const struct series *v;
 	const struct limit_line *line;
 	double *over;		/* [v->n] how far over the limit; NaN: no limit there */
-	double interval;	/* median, in s */
+	double interval;	/* median, in s, from one new value to the next */
+	size_t stride;		/* samples of one value: above 1 the logger repeats it */
 };
 
 static double median_interval(const struct series *v, double *scratch)
@@ -47,25 +48,54 @@ static double median_interval(const struct series *v, double *scratch)
 	return help_quantile(scratch, v->n - 1, 0.5);
 }
 
-/* Of a sample about a smooth course, from samples first .. last. */
-static double noise_of(const struct series *v, size_t first, size_t last, double *scratch)
+/*
+ * A value that is repeated until the next one comes is one sample.  So the measure's interval
+ * becomes that of new values.
+ */
+static enum err_code find_stride(struct bout *b, const struct scene *s, const struct measure *m,
+				 struct err *e)
 {
+	const double interval = b->interval;
+	struct series raw;
+	const enum err_code code = scene_load(s, m->channel, NULL, &raw, e);
+
+	b->stride = 1;
+	if (code != ERR_NONE)
+		return code;
+	if (interval > 0 && help_held(m->channel, &raw, help_interval(&raw), &b->interval))
+		b->stride = (size_t)fmax(1.0, round(b->interval / interval));
+	series_release(&raw);
+	return ERR_NONE;
+}
+
+/* How many new values are among so many samples. */
+static size_t fresh(const struct bout *b, size_t samples)
+{
+	const size_t n = (samples + b->stride / 2) / b->stride;
+
+	return n > 0 || samples == 0 ? n : 1;
+}
+
+/* Of a sample about a smooth course, from samples first .. last. */
+static double noise_of(const struct bout *b, size_t first, size_t last, double *scratch)
+{
+	const double *v = b->v->v;
 	size_t i, n = 0;
 
-	if (v->n < 5)
+	if (b->v->n < 5)
 		return 0.0;
-	for (i = first + 2; i <= last; i++)
-		scratch[n++] = fabs(v->v[i] - 2 * v->v[i - 1] + v->v[i - 2]);
+	for (i = first + 2 * b->stride; i <= last; i++)
+		scratch[n++] = fabs(v[i] - 2 * v[i - b->stride] + v[i - 2 * b->stride]);
 	return help_noise(scratch, n);
 }
 
 /* What moves elsewhere, a controlled drive say, is no noise of a run that stands still. */
-static double noise_in(const struct series *v, const struct run_over *run, double noise,
+static double noise_in(const struct bout *b, const struct run_over *run, double noise,
 		       double *scratch)
 {
-	if (run->last - run->first + 1 < STILL_SAMPLES)
+	if (fresh(b, run->last - run->first + 1) < STILL_SAMPLES)
 		return noise;
-	return fmin(noise, noise_of(v, run->first, run->last, scratch));
+	return fmin(noise, noise_of(b, run->first, run->last, scratch));
 }
 
 static bool is_boosted(const struct scene *s, double t)
@@ -181,7 +211,7 @@ static bool lasts(const struct bout *b, const struct run_over *run, double least
 
 	if (least_s <= 0)
 		return true;
-	return run->last > run->first && length + 1.5 * b->interval >= least_s;
+	return fresh(b, run->last - run->first + 1) > 1 && length + 1.5 * b->interval >= least_s;
 }
 
 static bool is_taken(const struct runs_over *taken, const struct run_over *run)
@@ -219,13 +249,15 @@ static struct finding describe(const struct bout *b, const struct scene *s,
 
 	for (i = run->first; i <= run->last; i++) {
 		f.samples += b->over[i] > 0;
+		if (i > run->first && b->over[i] > 0 && b->over[i - 1] > 0)
+			f.over_s += v->t[i] - v->t[i - 1];
 		if (b->over[i] > b->over[worst])
 			worst = i;
 	}
 	f.worst = v->v[worst];
 	f.worst_s = v->t[worst];
 	f.limit = limit_then(b, s, f.worst_s);
-	f.over_s = (double)f.samples * b->interval;
+	f.samples = fresh(b, f.samples);
 	f.from_rpm = scene_rpm(s, f.from_s);
 	f.to_rpm = scene_rpm(s, f.to_s);
 	f.worst_rpm = scene_rpm(s, f.worst_s);
@@ -252,7 +284,7 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 			  const struct limit *limit, struct err *e)
 {
 	struct runs_over runs = { NULL, 0, 0 }, taken = { NULL, 0, 0 };
-	struct bout b = { c, &m->value, NULL, NULL, 0.0 };
+	struct bout b = { c, &m->value, NULL, NULL, 0.0, 1 };
 	double *scratch = mem_try_array(m->value.n + 1, sizeof *scratch);
 	enum err_code code = ERR_NONE;
 	int level;
@@ -265,7 +297,10 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 		goto out;
 	}
 	b.interval = median_interval(&m->value, scratch);
-	noise = m->value.n > 0 ? noise_of(&m->value, 0, m->value.n - 1, scratch) : 0.0;
+	code = find_stride(&b, s, m, e);
+	if (code != ERR_NONE)
+		goto out;
+	noise = m->value.n > 0 ? noise_of(&b, 0, m->value.n - 1, scratch) : 0.0;
 	if (c->least_s <= SHORT_S && b.interval > out->slowest_s)
 		out->slowest_s = b.interval;
 	for (level = SEVERITY_STOP; level >= SEVERITY_NOTE; level--) {
@@ -282,7 +317,7 @@ enum err_code check_judge(struct check_report *out, const struct check *c,
 			if (!lasts(&b, run, limit->least_s) || is_taken(&taken, run))
 				continue;
 			f = describe(&b, s, m, run,
-				     noise_in(&m->value, run, noise, scratch));
+				     noise_in(&b, run, noise, scratch));
 			f.own = limit->own[level];
 			if (is_news(&f))
 				add_finding(out, &f);

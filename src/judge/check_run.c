@@ -7,6 +7,7 @@
 
 #include "base/buf.h"
 #include "base/mem.h"
+#include "judge/check_cause.h"
 #include "judge/check_judge.h"
 #include "judge/measure.h"
 
@@ -217,6 +218,7 @@ enum err_code check_run(struct check_report *out, const struct loaded *loaded,
 		tell_outcomes(out, outcomes);
 		if (out->count > 0)
 			qsort(out->findings, out->count, sizeof *out->findings, by_severity);
+		check_cause_find(out);
 	}
 	for (id = 0; id < CHECK_COUNT; id++)
 		free(outcomes[id].why);

@@ -12,7 +12,9 @@
 #define DEAD_S 1.0
 #define DEAD_SAMPLES 8
 #define DEAD_STEP 6e-4		/* of the level: finer than any control */
+#define DEAD_RPM_RISE 1.5
 #define RPM_RISE 1.35		/* no live air flow stays the same over so much engine speed */
+#define FLATTEST 0.3		/* of a parabola: times the square of the share off its top */
 #define HIDDEN_STEPS 3.0	/* a change of so many steps, or of twice that in noises, shows */
 #define NEAR_TARGET_KPA 5.0
 #define WITNESS_BEFORE_S 5.0	/* before the pull: the two pressures are compared there, too */
@@ -30,6 +32,14 @@ bool still_is_dead(const struct still *s)
 	       n + 1 >= s->at.last - s->at.first + 1 && stretch_length(s->v, &s->at) >= DEAD_S;
 }
 
+bool still_outlasts_control(const struct still *s)
+{
+	const double from = scene_rpm(s->scene, s->v->t[s->at.first]);
+	const double to = scene_rpm(s->scene, s->v->t[s->at.last]);
+
+	return still_is_dead(s) && from > 0 && to >= DEAD_RPM_RISE * from;
+}
+
 bool still_outlasts_flow(const struct still *s)
 {
 	const double from = scene_rpm(s->scene, s->v->t[s->at.first]);
@@ -39,7 +49,7 @@ bool still_outlasts_flow(const struct still *s)
 	if (!(from > 0))
 		return false;
 	return to >= RPM_RISE * from ||
-	       (off > 0 && s->level * off * off >= HIDDEN_STEPS * fmax(s->step, 2 * s->noise));
+	       (off > 0 && FLATTEST * s->level * off * off >= HIDDEN_STEPS * fmax(s->step, 2 * s->noise));
 }
 
 static bool is_within(const struct still *s, double t)

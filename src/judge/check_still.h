@@ -20,14 +20,18 @@ struct still {
 };
 
 /*
- * One and the same value in fine steps for a second and eight samples.  No pressure does that:
- * control holds it to some tenths of a per cent, and steps are finer here.
+ * One and the same value in fine steps for a second and eight samples.  Control holds a
+ * pressure to some tenths of a per cent, and steps are finer here; a corner before it, however
+ * blunt, then is no control's.
  */
 bool still_is_dead(const struct still *s);
 
+/* It is dead over so much engine speed that no control comes to rest so well. */
+bool still_outlasts_control(const struct still *s);
+
 /*
  * Engine speed rises so far during it that a live air flow had to change by more than the
- * channel would hide: the flattest top of a flow is a parabola that loses at least the square
+ * channel would hide: the flattest top of a flow is a parabola that loses 0.3 times the square
  * of the share by which engine speed is off it.  (Common practice, no source.)
  */
 bool still_outlasts_flow(const struct still *s);

@@ -138,11 +138,45 @@ static enum err_code judge(struct ready_report *out, const struct loaded *loaded
 	return code;
 }
 
+/* How much of the asked engine speeds the pull covers; all of its own where none are asked. */
+static double covered(const struct pull *p, const struct request *r)
+{
+	const double from = isnan(r->from_rpm) ? p->from_rpm : fmax(p->from_rpm, r->from_rpm);
+	const double to = isnan(r->to_rpm) ? p->to_rpm : fmin(p->to_rpm, r->to_rpm);
+
+	return fmax(to - from, 0.0);
+}
+
+/* Does a suit the request better than b? */
+static bool suits_better(const struct pull *a, const struct pull *b, const struct request *r)
+{
+	const bool gear_a = r->gear == 0 || a->gear == r->gear;
+	const bool gear_b = r->gear == 0 || b->gear == r->gear;
+
+	if (gear_a != gear_b)
+		return gear_a;
+	if (covered(a, r) != covered(b, r))
+		return covered(a, r) > covered(b, r);
+	return a->to_rpm - a->from_rpm > b->to_rpm - b->from_rpm;
+}
+
+size_t ready_choose(const struct loaded *loaded, const struct request *request)
+{
+	const struct pulls *p = &loaded->pulls;
+	size_t best = 0;
+	size_t i;
+
+	for (i = 1; i < p->count; i++)
+		if (suits_better(&p->list[i], &p->list[best], request))
+			best = i;
+	return p->count == 0 ? 0 : best + 1;
+}
+
 enum err_code ready_run(struct ready_report *out, const struct loaded *loaded,
 			const struct run *run, const struct ready_setup *setup, struct err *e)
 {
-	const size_t best = pull_best(&loaded->pulls);
-	struct run widest;
+	const size_t best = ready_choose(loaded, setup->request);
+	struct run chosen;
 	enum err_code code;
 
 	*out = (struct ready_report)READY_REPORT_INIT;
@@ -150,11 +184,11 @@ enum err_code ready_run(struct ready_report *out, const struct loaded *loaded,
 		return judge(out, loaded, run, setup, e);
 	if (best == 0)
 		return judge(out, loaded, NULL, setup, e);
-	code = run_init(&widest, loaded->log, &loaded->pulls, best, e);
+	code = run_init(&chosen, loaded->log, &loaded->pulls, best, e);
 	if (code != ERR_NONE)
 		return code;
-	code = judge(out, loaded, &widest, setup, e);
-	run_release(&widest);
+	code = judge(out, loaded, &chosen, setup, e);
+	run_release(&chosen);
 	return code;
 }
 

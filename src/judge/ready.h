@@ -73,9 +73,15 @@ struct ready_setup {
 };
 
 /*
+ * The pull that suits the request best, from 1; 0 without any: in the asked gear before
+ * others, then the most of the asked engine speeds, then the widest.
+ */
+size_t ready_choose(const struct loaded *loaded, const struct request *request);
+
+/*
  * Judges one pull of the log.  A log without any pull gets the line "pull" with
- * READY_FAIL and those that need none.  For a whole log the widest pull is judged, and the
- * line "pull" says so.
+ * READY_FAIL and those that need none.  For a whole log the pull that suits the request
+ * best is judged, and the line "pull" says so.
  *
  * The verdict is the worst of what was checked.  What could not be checked has not passed,
  * and is a line of its own; it weakens the verdict only where the request's file asks for

@@ -123,6 +123,8 @@ enum err_code ready_pull(struct ready_case *c, struct err *e)
 	which = count == 1 ? mem_strdup("the only pull of the log") :
 		c->run->number == pull_best(&c->loaded->pulls) ?
 		mem_printf("the widest of %zu pulls", count) :
+		c->run->number == ready_choose(c->loaded, c->setup->request) ?
+		mem_printf("of %zu pulls the one that suits the request best", count) :
 		mem_printf("pull %zu of %zu", c->run->number, count);
 	ready_say(c, READY_PASS, words, "%.0f to %.0f rpm in %s, %s.", p->from_rpm, p->to_rpm,
 		  took, which);

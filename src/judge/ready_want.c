@@ -4,10 +4,8 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "judge/check_help.h"
 #include "judge/ready_case.h"
-
-#define HELD_ALIKE 0.7		/* of the values are held equally long */
-#define HELD_STEPS 3.0		/* a held value moves on by so many of the smallest steps */
 
 /* One says the other where the pressure outside is known, near enough for a judgement. */
 static const struct {
@@ -99,52 +97,6 @@ static void want_word(const struct ready_case *c, struct ready_wanted *w, const 
 		want_channel(w, ch);
 }
 
-/* From one new value to the next, where a value is repeated until the next one comes. */
-static void find_held(struct ready_fast *f)
-{
-	double *steps = mem_array(f->s.n, sizeof *steps);
-	double smallest = INFINITY;
-	double sum = 0.0;
-	size_t alike = 0;
-	size_t changes = 0;
-	size_t from = 0;
-	size_t i;
-	double median;
-
-	for (i = 1; i < f->s.n; i++) {
-		const double move = fabs(f->s.v[i] - f->s.v[i - 1]);
-
-		if (move == 0.0)
-			continue;
-		smallest = fmin(smallest, move);
-		sum += move;
-		if (from > 0)
-			steps[changes++] = f->s.t[i] - f->s.t[from];
-		from = i;
-	}
-	/* engine speed moves all the time; of what it is the least step does not matter */
-	if (f->channel->quantity->id == Q_RPM)
-		smallest = 1.0;
-	median = ready_median(steps, changes);
-	for (i = 0; i < changes; i++)
-		alike += fabs(steps[i] - median) < 1.5 * f->interval_s;
-	free(steps);
-	if (changes < 3 || median < 1.5 * f->interval_s || (double)alike < HELD_ALIKE * (double)changes ||
-	    sum / (double)(changes + 1) < HELD_STEPS * smallest)
-		return;
-	f->held = true;
-	f->interval_s = median;
-}
-
-/* Zero most of the time, then a few values: nothing to tell held ones by. */
-static bool may_be_held(const struct channel *ch)
-{
-	const enum quantity_id id = ch->quantity->id;
-
-	return id == Q_RPM || id == Q_BOOST || id == Q_MAP || id == Q_MAF || id == Q_LAMBDA ||
-	       id == Q_AFR || id == Q_RAIL_PRESSURE;
-}
-
 static enum err_code add_fast(struct ready_case *c, const struct channel *ch, struct err *e)
 {
 	size_t cap = c->fast_count;
@@ -159,8 +111,7 @@ static enum err_code add_fast(struct ready_case *c, const struct channel *ch, st
 	if (code != ERR_NONE)
 		return code;
 	f.interval_s = ready_interval(&f.s);
-	if (may_be_held(ch) && f.s.n > 3)
-		find_held(&f);
+	f.held = help_held(ch, &f.s, f.interval_s, &f.interval_s);
 	mem_grow(&c->fast, &cap, c->fast_count + 1, sizeof *c->fast);
 	c->fast[c->fast_count++] = f;
 	return ERR_NONE;

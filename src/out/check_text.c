@@ -333,6 +333,9 @@ static void put_finding(const struct check_shown *shown, const struct finding *f
 	finding_trust(f, shown->units, style->ascii, &text);
 	put_item(out, "when", LABEL_AT, INDENT, buf_text(&text), style);
 	put_item(out, "why", LABEL_AT, INDENT, f->check->why, style);
+	buf_clear(&text);
+	if (finding_cause(f, &text))
+		put_item(out, "cause", LABEL_AT, INDENT, buf_text(&text), style);
 	put_item(out, "next", LABEL_AT, INDENT, f->check->next, style);
 	buf_release(&text);
 }

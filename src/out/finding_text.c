@@ -195,8 +195,13 @@ void finding_trust(const struct finding *f, enum unit_system system, bool ascii,
 	const struct unit *unit = finding_unit(f, system);
 	const char *side = f->check->side == CHECK_OVER ? "over" : "below";
 
-	buf_printf(out, "%s it for ", side);
-	put_seconds(out, f->over_s);
+	buf_printf(out, "%s it ", side);
+	if (f->over_s > 0) {
+		buf_puts(out, "for ");
+		put_seconds(out, f->over_s);
+	} else {
+		buf_puts(out, "at one sample");
+	}
 	buf_puts(out, ", by ");
 	put_value(out, finding_beyond(f, unit), finding_decimals(f, unit), unit, ascii);
 	buf_printf(out, "%s; %zu sample%s: %s", f->samples > 1 ? " at most" : "", f->samples,
@@ -206,6 +211,17 @@ void finding_trust(const struct finding *f, enum unit_system system, bool ascii,
 		put_seconds(out, f->interval_s);
 		buf_puts(out, " not excluded");
 	}
+}
+
+bool finding_cause(const struct finding *f, struct buf *out)
+{
+	if (f->cause == NULL)
+		return false;
+	buf_puts(out, "may follow from ");
+	finding_title(f->cause, out);
+	buf_puts(out, ", ");
+	finding_where(f->cause, out);
+	return true;
 }
 
 /* The first letter of what stands in `out` from `start` on becomes a capital. */
@@ -231,6 +247,13 @@ void finding_sentence(const struct finding *f, const struct limits *limits,
 	buf_puts(out, ". ");
 	start = out->len;
 	finding_trust(f, system, ascii, out);
+	capitalise(out, start);
+	buf_putc(out, '.');
+	if (f->cause == NULL)
+		return;
+	buf_putc(out, ' ');
+	start = out->len;
+	finding_cause(f, out);
 	capitalise(out, start);
 	buf_putc(out, '.');
 }

@@ -53,9 +53,12 @@ void finding_limit(const struct finding *f, const struct limits *limits,
 void finding_trust(const struct finding *f, enum unit_system system, bool ascii,
 		   struct buf *out);
 
+/* "may follow from fuel rail pressure below its target, 5960-6810 rpm"; false: from nothing. */
+bool finding_cause(const struct finding *f, struct buf *out);
+
 /*
  * Two sentences with all of it: what, where, worst, limit and whose, how long, samples and
- * how sure.  For JSON and for the note of a mark.
+ * how sure; a third where it may follow from another finding.  For JSON and for the note of a mark.
  */
 void finding_sentence(const struct finding *f, const struct limits *limits,
 		      enum unit_system system, bool ascii, struct buf *out);

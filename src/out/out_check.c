@@ -23,7 +23,7 @@ struct field {
 	const char *text;
 };
 
-#define FIELDS 21
+#define FIELDS 22
 
 struct fields {
 	struct field list[FIELDS];
@@ -70,6 +70,7 @@ static void fields_fill(struct fields *out, const struct check_shown *shown,
 	add(out, "sure", KIND_TEXT, NAN, sureness_name(f->sure));
 	add(out, "why", KIND_TEXT, NAN, f->check->why);
 	add(out, "next", KIND_TEXT, NAN, f->check->next);
+	add(out, "may_follow_from", KIND_TEXT, NAN, f->cause == NULL ? NULL : f->cause->check->name);
 }
 
 static void fields_release(struct fields *f)
@@ -85,7 +86,7 @@ static void csv_row(struct sheet *s, const char *path, const struct fields *f)
 	sheet_text(s, path);
 	for (i = 0; i < f->count; i++)
 		if (f->list[i].kind == KIND_TEXT)
-			sheet_text(s, f->list[i].text);
+			sheet_text(s, f->list[i].text == NULL ? "" : f->list[i].text);
 		else
 			sheet_number(s, f->list[i].number, 0);
 }
@@ -97,6 +98,7 @@ static void csv_columns(struct sheet *s)
 		"file", "id", "severity", "channel", "from_s", "to_s", "from_rpm", "to_rpm",
 		"worst", "worst_at_s", "limit", "unit", "source", "text", "pull",
 		"worst_at_rpm", "over_s", "samples", "interval_s", "sure", "why", "next",
+		"may_follow_from",
 	};
 	size_t i;
 
@@ -127,7 +129,7 @@ static json_t *json_field(const struct field *f)
 {
 	switch (f->kind) {
 	case KIND_TEXT:
-		return js_text(f->text);
+		return f->text == NULL ? json_null() : js_text(f->text);
 	case KIND_COUNT:
 		return js_count(f->number);
 	case KIND_NUMBER:

@@ -38,6 +38,10 @@ static void judge_side(struct view *v, enum side side)
 
 	if (run->log == NULL)
 		return;
+	if (v->not_judged != NULL) {
+		v->unjudged[side] = mem_strdup(v->not_judged);
+		return;
+	}
 	if (run->number == RUN_WHOLE && !v->judge_all &&
 	    view_source(v, side)->loaded.pulls.count > MOST_PULLS) {
 		v->unjudged[side] = mem_printf("%zu pulls, which takes its time: press F to judge them",
@@ -192,7 +196,7 @@ void findings_count(const struct view *v, enum side side, bool brief, struct buf
 	const struct check_report *r = &v->findings[side];
 
 	if (v->unjudged[side] != NULL)
-		buf_puts(out, brief ? "no pull" : "not judged");
+		buf_puts(out, brief && v->not_judged == NULL ? "no pull" : "not judged");
 	else if (r->count == 0)
 		buf_puts(out, brief ? "0 found" : "no finding");
 	else if (brief)

@@ -9,9 +9,10 @@
 #include "view/lists.h"
 
 /* Rows below a list that tell more: a line, the text, what holds for all. */
-#define MOST_MORE 6
-#define LEAST_MORE 4
-#define ROOMY 20		/* rows of the screen from which on there are most */
+static const struct {
+	int from_rows;		/* of the screen */
+	int more;
+} rooms[] = { { 20, 9 }, { 16, 6 }, { 0, 4 } };
 
 static void keep_selected_on_screen(struct view *v, size_t count, int rows)
 {
@@ -69,10 +70,21 @@ static void draw_more(struct view *v, struct canvas *c, int row, int rows)
 	buf_release(&plain);
 }
 
+static int more_rows(const struct view *v)
+{
+	size_t i = 0;
+
+	if (list_caution(v) == NULL)
+		return 0;
+	while (v->rows < rooms[i].from_rows)
+		i++;
+	return rooms[i].more;
+}
+
 void frame_list(struct view *v, struct canvas *c, const struct layout *l)
 {
 	/* down to above the span line, or to the rows that tell more, which end at the status */
-	const int more = list_caution(v) == NULL ? 0 : v->rows < ROOMY ? LEAST_MORE : MOST_MORE;
+	const int more = more_rows(v);
 	const int rows = more > 0 ? l->status_row - more - l->lanes.row :
 		l->ruler_row + 1 - l->lanes.row;
 	const size_t count = list_count(v);

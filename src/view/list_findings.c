@@ -137,6 +137,26 @@ static void put_title(const struct finding *f, size_t cells, struct buf *out)
 	buf_release(&title);
 }
 
+/* From which check's finding it may follow, as long as there is room. */
+static void put_cause(const struct view *v, const struct finding *f, struct buf *out)
+{
+	static const char *const forms[] = { "; may follow from %s", " < %s" };
+	size_t i;
+
+	for (i = 0; f->cause != NULL && i < sizeof forms / sizeof forms[0]; i++) {
+		const char *name = f->cause->check->name;
+		const size_t cells = strlen(forms[i]) - 2 + strlen(name);
+
+		if (text_width(out->data) + cells + 2 > (size_t)v->cols)	/* a margin each */
+			continue;
+		if (i == 0)
+			buf_printf(out, "; may follow from %s", name);
+		else
+			buf_printf(out, " < %s", name);
+		return;
+	}
+}
+
 static enum style put_finding(struct view *v, struct spot spot, struct buf *out)
 {
 	const struct finding *f = findings_get(v, spot);
@@ -155,6 +175,7 @@ static enum style put_finding(struct view *v, struct spot spot, struct buf *out)
 	else
 		buf_printf(out, "%s  ", place.data);
 	put_values(v, f, out);
+	put_cause(v, f, out);
 	source = limits_source(v->limits, f->own);
 	if (text_width(out->data) + text_width(source) + 5 <= (size_t)v->cols)
 		buf_printf(out, " (%s)", source);
@@ -203,6 +224,7 @@ void list_finding_more(struct view *v, size_t i, struct buf *out)
 	case ROW_FINDING:
 		f = findings_get(v, v->spots[i]);
 		finding_sentence(f, v->limits, v->units, v->ascii, out);
+		buf_printf(out, " Why it matters: %s", f->check->why);
 		buf_printf(out, " Look at: %s", f->check->next);
 		break;
 	case ROW_MISSING:

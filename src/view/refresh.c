@@ -140,8 +140,10 @@ static void say_news(struct view *v, const struct loaded *old, const struct load
 /* All of it as at the start, with what is known now. */
 static void open_afresh(struct view *v)
 {
-	free(v->message);	/* it was about less than is known now */
-	v->message = NULL;
+	if (!is_live_alone(v)) {	/* it was about less than is known now */
+		free(v->message);
+		v->message = NULL;
+	}
 	view_open_window(v, v->wanted_axis);
 	view_go_live(v);
 	if (!v->lanes_named && lanes_build(v, NULL, NULL) == ERR_NONE)

@@ -350,6 +350,7 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 	v->ascii = start->glyphs == GLYPH_ASCII;
 	v->limits = start->limits;
 	v->car = start->car;
+	v->not_judged = mem_strdup(start->not_judged);
 	v->wanted_axis = start->axis;
 	v->lanes_named = start->channels != NULL;
 	v->program_chose[SIDE_A] = start->ref_a->what == REF_BEST;
@@ -376,6 +377,8 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 	v->greeting = true;
 	if (start->channels == NULL)
 		findings_show_lanes(v);
+	if (v->not_judged != NULL)
+		view_complain(v, "not judged: %s", v->not_judged);
 	v->mark_side = view_has_b(v) ? SIDE_B : SIDE_A;
 	view_go_live(v);
 	*out = v;
@@ -399,6 +402,7 @@ void view_free(struct view *v)
 	undo_release(v);
 	mark_release(&v->draft);
 	prompt_release(&v->prompt);
+	free(v->not_judged);
 	free(v->list.filter);
 	free(v->message);
 	free(v);

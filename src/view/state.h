@@ -139,6 +139,7 @@ struct view {
 	const struct limits *limits;	/* borrowed, like the car */
 	const struct car *car;
 	struct check_report findings[SIDES];	/* of the run of each side; empty without one */
+	char *not_judged;	/* why nothing is; NULL: it is */
 	char *unjudged[SIDES];	/* why there is no report; NULL where there is one, or no run */
 	struct spot *spots;	/* all findings of both, the severest first */
 	size_t spot_count;
@@ -188,6 +189,7 @@ struct view_start {
 	const char *channels;	/* comma-separated lanes to show, or NULL */
 	const struct limits *limits;	/* never NULL; the caller keeps both until view_free() */
 	const struct car *car;
+	const char *not_judged;	/* why nothing is judged, copied; NULL: it is */
 	bool whole_alone;	/* a log alone, no pull named, opens whole with its pulls */
 	enum coming coming[SIDES];	/* of a and b */
 	int rows;

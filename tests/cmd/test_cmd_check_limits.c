@@ -111,6 +111,30 @@ START_TEST(test_bad_files)
 }
 END_TEST
 
+/* But the log can be looked at: nothing is judged, and that is said. */
+START_TEST(test_bad_file_beside_a_view)
+{
+	struct place p = place_make();
+	struct ran r;
+
+	log_write_both(&p);
+	place_write(&p, "limits.ini", "[lean]\nstp = 0.9\n");
+	r = RUN(&p, "plot", "after.csv");
+	ck_assert_int_eq(r.status, 0);
+	ck_assert_ptr_nonnull(strstr(r.out, "not judged"));
+	ran_release(&r);
+	r = RUN(&p, "view", "--play", "F", "after.csv");
+	ck_assert_int_eq(r.status, 0);
+	ck_assert_ptr_nonnull(strstr(r.out, "not judged: "));
+	ck_assert_ptr_nonnull(strstr(r.out, "limits.ini: line 2: "));
+	ck_assert_ptr_null(strstr(r.out, "limit 0."));
+	ran_release(&r);
+	place_write(&p, "bad.ini", "[lean]\nstp = 0.9\n");
+	EXPECT(&p, 2, "bad.ini: line 2: ", "plot", "after.csv", "--limits", "bad.ini");
+	place_remove(&p);
+}
+END_TEST
+
 /* The list shows the limits in force, and a result never takes the place of a file. */
 START_TEST(test_list)
 {
@@ -139,6 +163,7 @@ Suite *cmd_check_limits_suite(void)
 	tcase_add_test(t, test_long_words);
 	tcase_add_test(t, test_found);
 	tcase_add_test(t, test_bad_files);
+	tcase_add_test(t, test_bad_file_beside_a_view);
 	tcase_add_test(t, test_list);
 	suite_add_tcase(s, t);
 	return s;

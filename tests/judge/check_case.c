@@ -153,7 +153,8 @@ static void draw_drive(struct sim_case *c, uint64_t *r)
 	add(c, "--wave", "%.4f", range(r, 0, 0.003));
 }
 
-static void draw_sampling(struct sim_case *c, uint64_t *r)
+/* Of a sound pull the recording is sound, too: no sensor ends below its car's boost. */
+static void draw_sampling(struct sim_case *c, bool one_byte, uint64_t *r)
 {
 	static const double rates[] = { 5, 8, 10, 12.5, 16, 20, 20, 20, 25, 25, 40, 50, 100 };
 	static const char *const fast[] = { "rpm,pedal,throttle", "rpm,pedal", "" };
@@ -173,10 +174,10 @@ static void draw_sampling(struct sim_case *c, uint64_t *r)
 	add(c, "--noise", "%.2f", c->noise);
 	c->noise = strtod(c->args[c->arg_count - 1], NULL);
 	c->coarse = chance(r, 0.2);
-	if (c->coarse) {
+	if (c->coarse)
 		add(c, "--coarse", "%s", "");
+	if (c->coarse && one_byte)
 		add(c, "--map-max", "%.0f", CASE_COARSE_MAP_END);
-	}
 	if (chance(r, 0.3))
 		add(c, "--knock-negative", "%s", "");
 	if (chance(r, 0.3))
@@ -247,7 +248,7 @@ void sim_case_draw(struct sim_case *c, enum check_id id, unsigned long seed)
 	unit(&r);
 	u = unit(&r);
 	draw_drive(c, &r);
-	draw_sampling(c, &r);
+	draw_sampling(c, recipe != NULL, &r);
 	draw_channels(c, recipe, &r);
 	if (recipe == NULL)
 		return;

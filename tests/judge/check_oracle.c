@@ -14,7 +14,7 @@
 #define BOOST_SLACK_KPA 4.0	/* either way, for a gate that must or may be open */
 #define NO_BOOST_S 1.0
 #define SPOOL_STAYS_S 0.5
-#define SPOOL_DOUBT_S 0.2	/* samples and noise may make it so much longer */
+#define SPOOL_DOUBT_S 0.1	/* samples and noise may make it so much longer */
 #define SPOOL_SMOOTH_S 0.4
 
 static bool init_gauge(struct oracle *o)

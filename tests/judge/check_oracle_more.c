@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Values that need more than a line: swings, dips, a baseline, slip, the compressor, knock. */
+/* Values that need more than a line: swings, dips, slip, the compressor, knock, a sensor. */
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 #include <stdlib.h>
@@ -320,4 +320,40 @@ bool oracle_knock_all(struct oracle *o, const struct oracle_def *def,
 {
 	(void)def, (void)pull, (void)setup;
 	return knock(o, KNOCK_LEAST);
+}
+
+/* As a sensor records it: a coarse one in whole kPa. */
+static double recorded(const struct oracle *o, const struct oracle_setup *setup, double value)
+{
+	return setup->coarse && o->id == CHECK_MAP_FLAT ? floor(value + 0.5) : value;
+}
+
+/*
+ * How long at the sensor's end, at all rows there; just short of the limit where noise may
+ * yet carry a reading to the end.  It is the recording that is judged: a coarse sensor is at
+ * its end half a step before the pressure is.
+ */
+bool oracle_flat(struct oracle *o, const struct oracle_def *def, const struct true_pull *pull,
+		 const struct oracle_setup *setup)
+{
+	const double *v = check_truth_of(o->truth, o->primary);
+	const double nearly = 4.0 * 0.4 * setup->noise + (setup->coarse ? 1.0 : 0.1);
+	const double end = o->id == CHECK_MAP_FLAT ? setup->map_end : setup->maf_end;
+	size_t i, k, first = 0;
+	bool inside = false;
+
+	(void)def, (void)pull;
+	for (i = 0; i <= o->truth->rows; i++) {
+		const bool flat_here = i < o->truth->rows && in_pull(o, i) &&
+				       recorded(o, setup, v[i]) >= recorded(o, setup, end);
+
+		if (flat_here && !inside)
+			first = i;
+		for (k = first; !flat_here && inside && k < i; k++)
+			o->x[k] = o->truth->t[i - 1] - o->truth->t[first];
+		inside = flat_here;
+		if (i < o->truth->rows)
+			o->x[i] = v[i] >= end - nearly && in_pull(o, i) ? 0.29 : 0.0;
+	}
+	return true;
 }

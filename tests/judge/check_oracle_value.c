@@ -122,7 +122,10 @@ static bool share_lost(ARGS)
 	return of(o, "rail") != NULL;	/* else over manifold pressure, which this car does not do */
 }
 
-/* The mean of 0.3 s (3 samples) below the highest of 0.6 s (5) so far, per cent with share. */
+/*
+ * The mean of 0.3 s (three samples at least) below the highest one of 0.6 s (five samples) so
+ * far, per cent (or, without share, as is).
+ */
 static void fallen(struct oracle *o, const double *v, bool share)
 {
 	double *of_pull = mem_array(o->truth->rows + 1, sizeof *of_pull);
@@ -171,7 +174,10 @@ static bool rich_ethanol(ARGS)
 	return ethanol != NULL && ethanol[0] >= 50.0 && value(o, def, pull, setup);
 }
 
-/* The mean of 0.3 s over the lowest of 0.6 s so far, less what the target rose since then. */
+/*
+ * The mean of 0.3 s over the lowest mean of 0.6 s so far, less what the target has risen by
+ * since then: in that a moment of richness does not count.
+ */
 static bool lean_trend(ARGS)
 {
 	const double *lambda = of(o, "lambda"), *target = of(o, "lambda_target");
@@ -360,41 +366,6 @@ static bool cooler(ARGS)
 	return air != NULL && cold != NULL;
 }
 
-/* As a sensor records it: a coarse one in whole kPa. */
-static double recorded(const struct oracle *o, const struct oracle_setup *setup, double value)
-{
-	return setup->coarse && o->id == CHECK_MAP_FLAT ? floor(value + 0.5) : value;
-}
-
-/*
- * How long at the sensor's end, at all rows there; just short of the limit where noise may
- * yet carry a reading to the end.  It is the recording that is judged: a coarse sensor is at
- * its end half a step before the pressure is.
- */
-static bool flat(ARGS)
-{
-	const double *v = of(o, o->primary);
-	const double nearly = 4.0 * 0.4 * setup->noise + (setup->coarse ? 1.0 : 0.1);
-	const double end = o->id == CHECK_MAP_FLAT ? setup->map_end : setup->maf_end;
-	size_t i, k, first = 0;
-	bool inside = false;
-
-	UNUSED_ARGS;
-	for (i = 0; i <= o->truth->rows; i++) {
-		const bool flat_here = i < o->truth->rows && in_pull(o, i) &&
-				       recorded(o, setup, v[i]) >= recorded(o, setup, end);
-
-		if (flat_here && !inside)
-			first = i;
-		for (k = first; !flat_here && inside && k < i; k++)
-			o->x[k] = o->truth->t[i - 1] - o->truth->t[first];
-		inside = flat_here;
-		if (i < o->truth->rows)
-			o->x[i] = v[i] >= end - nearly && in_pull(o, i) ? 0.29 : 0.0;
-	}
-	return true;
-}
-
 /* Duty; only where the boost is short of its target, if there is one. */
 static bool wastegate(ARGS)
 {
@@ -473,8 +444,8 @@ static const struct oracle_def defs[CHECK_COUNT] = {
 	{CHECK_OIL_FALLS, {"oil_pressure"}, share_fallen, NULL, NULL, NAN, 0.8, 0.3, 1.5, 0.15, 0, 0,
 		false},
 	{CHECK_BATTERY, {"battery"}, value, NULL, NULL, 14, 0.015, 0.01, 0.1, 0, 0, 0, false},
-	{CHECK_MAP_FLAT, {"map"}, flat, NULL, NULL, NAN, 0, 0.1, 0.1, 0, 0, 0, false},
-	{CHECK_MAF_FLAT, {"maf"}, flat, NULL, NULL, NAN, 0, 0.1, 0.1, 0, 0, 0, false},
+	{CHECK_MAP_FLAT, {"map"}, oracle_flat, NULL, NULL, NAN, 0, 0.1, 0.1, 0, 0, 0, false},
+	{CHECK_MAF_FLAT, {"maf"}, oracle_flat, NULL, NULL, NAN, 0, 0.1, 0.1, 0, 0, 0, false},
 };
 /* clang-format on */
 

@@ -55,5 +55,7 @@ bool oracle_knock_odd(struct oracle *o, const struct oracle_def *def,
 		       const struct true_pull *pull, const struct oracle_setup *setup);
 bool oracle_knock_all(struct oracle *o, const struct oracle_def *def,
 		       const struct true_pull *pull, const struct oracle_setup *setup);
+bool oracle_flat(struct oracle *o, const struct oracle_def *def, const struct true_pull *pull,
+		 const struct oracle_setup *setup);
 
 #endif

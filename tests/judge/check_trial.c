@@ -44,7 +44,7 @@ static double map_end(const struct sim_case *c)
 {
 	const double end = c->id == CHECK_MAP_FLAT ? c->size : INFINITY;
 
-	return c->coarse ? fmin(end, CASE_COARSE_MAP_END) : end;
+	return c->coarse && c->id != CASE_HEALTHY ? fmin(end, CASE_COARSE_MAP_END) : end;
 }
 
 /* What is beyond the end of a sensor is not in the log, whatever else is true. */

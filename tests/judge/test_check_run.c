@@ -177,6 +177,43 @@ START_TEST(test_not_run)
 }
 END_TEST
 
+/* The lean end comes as the rail pressure goes; knock half a minute before has nothing of it. */
+static double rail(double t)
+{
+	return t > 14.8 && t < 17 ? 70 : 100;
+}
+
+static double rail_target(double t)
+{
+	(void)t;
+	return 100;
+}
+
+START_TEST(test_cause)
+{
+	const struct finding *of_rail;
+	struct drive d;
+	size_t i;
+
+	begin(&d);
+	put_function(d.loaded.log, "rail", Q_RAIL_PRESSURE, "bar", rail);
+	put_function(d.loaded.log, "rail target", Q_RAIL_TARGET, "bar", rail_target);
+	ck_assert_int_eq(check(&d, RUN_WHOLE, NULL), ERR_NONE);
+	assert_found(&d, 0, CHECK_RAIL, SEVERITY_STOP, 2);
+	of_rail = &d.report.findings[0];
+	ck_assert_ptr_null(of_rail->cause);
+	assert_found(&d, 1, CHECK_LEAN, SEVERITY_STOP, 2);
+	ck_assert_ptr_eq(d.report.findings[1].cause, of_rail);
+	assert_found(&d, 2, CHECK_LEAN_TREND, SEVERITY_STOP, 2);
+	ck_assert_ptr_eq(d.report.findings[2].cause, of_rail);
+	for (i = 3; i < d.report.count; i++) {	/* knock: before the lean end, and in another pull */
+		ck_assert_int_eq(d.report.findings[i].check->id, CHECK_KNOCK);
+		ck_assert_ptr_null(d.report.findings[i].cause);
+	}
+	end(&d);
+}
+END_TEST
+
 /* A limit of the calibrator's is known as his. */
 START_TEST(test_own_limit)
 {
@@ -219,6 +256,7 @@ Suite *check_run_suite(void)
 	tcase_add_test(t, test_one_pull);
 	tcase_add_test(t, test_whole_log);
 	tcase_add_test(t, test_not_run);
+	tcase_add_test(t, test_cause);
 	tcase_add_test(t, test_own_limit);
 	tcase_add_test(t, test_nothing_to_judge);
 	suite_add_tcase(s, t);

@@ -296,7 +296,7 @@ START_TEST(test_banks)
 }
 END_TEST
 
-/* It falls by 2 a second from 100: the mean of 0.6 s takes the highest to 99.7. */
+/* It falls by 2 a second from 100: the mean over 0.6 s at its start is 99.7. */
 START_TEST(test_share_fallen)
 {
 	struct stage s;

@@ -105,6 +105,39 @@ START_TEST(the_whole_log_is_its_widest_pull)
 }
 END_TEST
 
+/* A third-gear pull over the asked speeds, a wider one in fourth, one in third that begins late. */
+START_TEST(the_pull_that_suits_the_request)
+{
+	struct pull list[3] = {
+		{ .from_rpm = 2100, .to_rpm = 6500, .gear = 3 },
+		{ .from_rpm = 1700, .to_rpm = 6900, .gear = 4 },
+		{ .from_rpm = 3000, .to_rpm = 6900, .gear = 3 },
+	};
+	struct loaded loaded = LOADED_INIT;
+	struct request r;
+
+	request_init(&r);
+	r.from_rpm = 2000;
+	r.to_rpm = 6500;
+	ck_assert_uint_eq(ready_choose(&loaded, &r), 0);
+	loaded.pulls = (struct pulls){ list, 3 };
+	r.gear = 3;
+	ck_assert_uint_eq(ready_choose(&loaded, &r), 1);
+	r.gear = 4;
+	ck_assert_uint_eq(ready_choose(&loaded, &r), 2);
+	r.gear = 5;	/* none: what covers the most of the asked speeds */
+	ck_assert_uint_eq(ready_choose(&loaded, &r), 2);
+	r.gear = 0;
+	r.from_rpm = 2100;	/* both cover it: the wider one */
+	ck_assert_uint_eq(ready_choose(&loaded, &r), 2);
+	r.gear = 3;
+	r.from_rpm = 3500;
+	r.to_rpm = NAN;		/* to the top, and nothing tells how high that is */
+	ck_assert_uint_eq(ready_choose(&loaded, &r), 3);
+	request_release(&r);
+}
+END_TEST
+
 START_TEST(gears)
 {
 	struct trial t;
@@ -378,6 +411,7 @@ Suite *ready_suite(void)
 	tcase_add_test(t, no_engine_speed);
 	tcase_add_test(t, no_pull);
 	tcase_add_test(t, the_whole_log_is_its_widest_pull);
+	tcase_add_test(t, the_pull_that_suits_the_request);
 	tcase_add_test(t, gears);
 	tcase_add_test(t, the_range);
 	tcase_add_test(t, the_redline);
