@@ -21,18 +21,17 @@
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
-#include <time.h>
 #include <unistd.h>
 
 #include "base/mem.h"
 #include "base/path.h"
+#include "bench/bench_util.h"
 #include "bench/large_log.h"
 
 #ifndef BUILDDIR
 #define BUILDDIR "."
 #endif
 
-#define MOST_ROUNDS 99
 #define MOST_PEERS 8
 #define MB ((size_t)1000000)
 
@@ -108,14 +107,6 @@ struct bench {
 	bool is_short;
 };
 
-static double now(void)
-{
-	struct timespec t;
-
-	clock_gettime(CLOCK_MONOTONIC, &t);
-	return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
 static void run_child(const char *const *argv, const char *env, const char *log)
 {
 	const char *with_log[12] = { NULL };
@@ -136,7 +127,7 @@ static void run_child(const char *const *argv, const char *env, const char *log)
 /* Seconds of one run, NaN when it failed. */
 static double run(const char *const *argv, const char *env, const char *log, double *bytes)
 {
-	const double from = now();
+	const double from = bench_now();
 	const pid_t child = fork();
 	struct rusage before;
 	struct rusage after;
@@ -150,24 +141,7 @@ static double run(const char *const *argv, const char *env, const char *log, dou
 	getrusage(RUSAGE_CHILDREN, &after);
 	/* The peak of all children so far: of this one, if it is the largest yet. */
 	*bytes = after.ru_maxrss > before.ru_maxrss ? 1024.0 * (double)after.ru_maxrss : 0;
-	return now() - from;
-}
-
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
-
-static double median(const double *v, int n)
-{
-	double sorted[MOST_ROUNDS];
-
-	memcpy(sorted, v, (size_t)n * sizeof(*v));
-	qsort(sorted, (size_t)n, sizeof(*sorted), by_value);
-	return n % 2 == 1 ? sorted[n / 2] : 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]);
+	return bench_now() - from;
 }
 
 /* Median over the rounds of how many times as long a took as b. */
@@ -178,17 +152,13 @@ static double ratio(const struct bench *b, const struct figure *x, const struct 
 
 	for (i = 0; i < b->rounds; i++)
 		ratios[i] = x->seconds[i] / y->seconds[i];
-	return median(ratios, b->rounds);
+	return bench_median(ratios, b->rounds);
 }
 
 /* A line of the table; `most`: the figure may be that at most, else at least. */
 static void judge(struct bench *b, const char *what, double figure, double target, bool most)
 {
-	const bool pass = most ? figure <= target : figure >= target;
-
-	printf("  %-52s %8.2f  %s %5.2f  %s\n", what, figure, most ? "<=" : ">=", target,
-	       pass ? "pass" : "short");
-	b->is_short = b->is_short || !pass;
+	b->is_short = !bench_judge(what, figure, target, most) || b->is_short;
 }
 
 static double file_size(const char *path)
@@ -254,10 +224,10 @@ static const struct figure *best_peer(const struct bench *b, const struct figure
 
 	for (i = 0; i < PEERS; i++) {
 		if (!b->has_peer[i] || peers[i].threads > threads ||
-		    isnan(median(f->peers[i].seconds, b->rounds)))
+		    isnan(bench_median(f->peers[i].seconds, b->rounds)))
 			continue;
-		if (best == NULL || median(f->peers[i].seconds, b->rounds) <
-				    median(best->seconds, b->rounds)) {
+		if (best == NULL || bench_median(f->peers[i].seconds, b->rounds) <
+				    bench_median(best->seconds, b->rounds)) {
 			best = &f->peers[i];
 			*name = peers[i].name;
 		}
@@ -284,19 +254,19 @@ static void print_times(const struct bench *b, const struct figures *f, double s
 	size_t i;
 
 	printf("  %-52s %8.1f ms %8.0f MB/s\n", count_lines.name,
-	       1e3 * median(f->lines.seconds, b->rounds),
-	       size / 1e6 / median(f->lines.seconds, b->rounds));
+	       1e3 * bench_median(f->lines.seconds, b->rounds),
+	       size / 1e6 / bench_median(f->lines.seconds, b->rounds));
 	for (i = 0; i < OURS; i++)
 		printf("  %-52s %8.1f ms %8.0f MB/s, %.2f x wc -l\n", ours[i].name,
-		       1e3 * median(f->ours[i].seconds, b->rounds),
-		       size / 1e6 / median(f->ours[i].seconds, b->rounds),
+		       1e3 * bench_median(f->ours[i].seconds, b->rounds),
+		       size / 1e6 / bench_median(f->ours[i].seconds, b->rounds),
 		       ratio(b, &f->ours[i], &f->lines));
 	for (i = 0; i < PEERS; i++)
 		if (b->has_peer[i])
 			printf("  %-30s (%d thread%s) %10s %8.1f ms %8.0f MB/s\n", peers[i].name,
 			       peers[i].threads, peers[i].threads == 1 ? "" : "s", "",
-			       1e3 * median(f->peers[i].seconds, b->rounds),
-			       size / 1e6 / median(f->peers[i].seconds, b->rounds));
+			       1e3 * bench_median(f->peers[i].seconds, b->rounds),
+			       size / 1e6 / bench_median(f->peers[i].seconds, b->rounds));
 }
 
 static void judge_log(struct bench *b, enum log log, const char *path, const struct figures *f)
