@@ -2,13 +2,12 @@
 /* The channels of a log made ready for the search, and where the foot is down. */
 #include "calc/pull_hunt.h"
 
-#include <gsl/gsl_sort_double.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "calc/pull_load.h"
 
 /* All common practice, no source. */
@@ -70,26 +69,11 @@ enum err_code hunt_load(struct series *s, const struct datalog *log, enum quanti
 	return series_load(s, log, ch, 0, log->rows - 1, to, e);
 }
 
-double hunt_median(double *v, size_t n)
-{
-	if (n == 0)
-		return NAN;
-	gsl_sort(v, 1, n);
-	return 0.5 * (v[(n - 1) / 2] + v[n / 2]);
-}
-
-/* The q quantile of v[n]; v is sorted in place. */
-static double quantile(double *v, size_t n, double q)
-{
-	gsl_sort(v, 1, n);
-	return gsl_stats_quantile_from_sorted_data(v, 1, n, q);
-}
-
 /* The highest value but for one or two odd samples. */
 static double top_value(const struct series *s, double *scratch)
 {
 	memcpy(scratch, s->v, s->n * sizeof *s->v);
-	return quantile(scratch, s->n, 1.0 - 2.0 / (double)(s->n > 2 ? s->n : 3));
+	return select_quantile(scratch, s->n, 1.0 - 2.0 / (double)(s->n > 2 ? s->n : 3));
 }
 
 /* Brings drive to its scale, and finds its highest value and the limits. */
@@ -156,7 +140,7 @@ static void find_noise(struct hunt *h)
 		h->scratch[i - 2] = fabs(v[i] - 2.0 * v[i - 1] + v[i - 2]);
 	/* 0.6745 sigma is the median of |x|; second differences carry sqrt(6) sigma */
 	if (h->rpm.n >= 3)
-		h->noise = hunt_median(h->scratch, h->rpm.n - 2) / (0.6745 * sqrt(6.0));
+		h->noise = select_median(h->scratch, h->rpm.n - 2) / (0.6745 * sqrt(6.0));
 	h->drop = fmax(LEAST_DROP, DROP_NOISES * h->noise);
 }
 
@@ -315,7 +299,7 @@ static double level(const struct hunt *h, size_t first, size_t last, double t)
 	for (i = first; i <= last && n < sizeof near / sizeof near[0]; i++)
 		if (d->t[i] - t <= LEVEL_SECONDS * h->second)
 			near[n++] = d->v[i];
-	return hunt_median(near, n);
+	return select_median(near, n);
 }
 
 /*

@@ -8,15 +8,8 @@
 
 #include "base/mem.h"
 #include "base/search.h"
+#include "base/select.h"
 #include "data/column.h"
-
-static int compare_doubles(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
 
 /* The gap that counts as a hole: a multiple of the median interval. */
 static enum err_code find_hole(struct series *s, struct err *e)
@@ -34,10 +27,8 @@ static enum err_code find_hole(struct series *s, struct err *e)
 	for (i = 1; i < s->n; i++)
 		if (s->t[i] > s->t[i - 1])
 			gaps[count++] = s->t[i] - s->t[i - 1];
-	if (count > 0) {
-		qsort(gaps, count, sizeof *gaps, compare_doubles);
-		s->hole = SERIES_HOLE_INTERVALS * 0.5 * (gaps[(count - 1) / 2] + gaps[count / 2]);
-	}
+	if (count > 0)
+		s->hole = SERIES_HOLE_INTERVALS * select_median(gaps, count);
 	free(gaps);
 	return ERR_NONE;
 }

@@ -8,6 +8,7 @@
 
 #include "base/mem.h"
 #include "base/num.h"
+#include "base/select.h"
 
 #define MOST_STEPS 4096		/* steps that the median is taken from */
 #define NEAR_STEPS 5		/* a single stamp is astray when its neighbours are so near */
@@ -32,14 +33,6 @@ static void note_rows(struct datalog *log, const struct tally *t, const char *wh
 	else if (t->count > 1)
 		datalog_note(log, "Time: %zu rows, the first of them row %zu, %s.", t->count,
 			     t->first, what);
-}
-
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
 }
 
 /* The next row from i on that has a stamp; rows when there is none. */
@@ -74,10 +67,8 @@ static double median_step(const struct datalog *log)
 		if (to > i + stride)
 			i = to - stride;
 	}
-	if (n > 0) {
-		qsort(steps, n, sizeof(*steps), by_value);
-		median = steps[n / 2];
-	}
+	if (n > 0)
+		median = select_nth(steps, n, n / 2, NULL);
 	free(steps);
 	return median;
 }

@@ -12,6 +12,7 @@
 #include "base/mem.h"
 #include "base/num.h"
 #include "base/search.h"
+#include "base/select.h"
 #include "base/text.h"
 
 #define NEAR_MATCHES 8		/* names that an error message lists at most */
@@ -236,14 +237,6 @@ const struct channel *datalog_channel(const struct datalog *log, const char *wor
 	return NULL;
 }
 
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
-
 double datalog_interval(const struct datalog *log, const struct channel *ch)
 {
 	const size_t samples = column_samples(ch->column);
@@ -266,8 +259,7 @@ double datalog_interval(const struct datalog *log, const struct channel *ch)
 			steps[n++] = log->time[i] - before;
 		before = log->time[i];
 	}
-	qsort(steps, n, sizeof(*steps), by_value);
-	median = n % 2 == 1 ? steps[n / 2] : 0.5 * (steps[n / 2 - 1] + steps[n / 2]);
+	median = select_median(steps, n);
 	free(steps);
 	return median;
 }

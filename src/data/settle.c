@@ -18,7 +18,7 @@
 
 /* One channel being settled. */
 struct job {
-	const struct settle *s;
+	struct settle *s;
 	struct channel *ch;
 	struct values v;
 	bool unit_given;
@@ -123,6 +123,10 @@ static double level_at_low_load(const struct job *j)
 {
 	struct values idle;
 
+	if (!j->s->has_low) {
+		low_load_init(&j->s->low, j->s->log);
+		j->s->has_low = true;
+	}
 	if (j->s->low.is == NULL)
 		return NAN;
 	values_look_at(&idle, j->ch->column, &j->s->low);
@@ -414,12 +418,14 @@ static bool is_pedal(const struct job *j)
 	return j->ch->quantity->id == Q_ACCEL && j->v.low >= -0.5 && j->v.high >= 30;
 }
 
-void settle_channel(const struct settle *s, struct channel *ch, bool unit_given, int gauge,
+void settle_channel(struct settle *s, struct channel *ch, bool unit_given, int gauge,
 		    struct buf *why)
 {
 	struct job job = { s, ch, { 0, NAN, NAN, NAN }, unit_given, gauge, why };
 	size_t i;
 
+	if (unit_given && settler_of(ch->quantity->id) == SETTLERS)
+		return;
 	values_look(&job.v, ch->column);
 	if (!unit_given) {
 		if (is_pedal(&job))
@@ -433,9 +439,7 @@ void settle_channel(const struct settle *s, struct channel *ch, bool unit_given,
 
 void settle_init(struct settle *s, const struct datalog *log, bool us)
 {
-	s->log = log;
-	s->us = us;
-	low_load_init(&s->low, log);
+	*s = (struct settle){ .log = log, .us = us };
 }
 
 void settle_release(struct settle *s)

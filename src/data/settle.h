@@ -27,12 +27,14 @@ enum settle_stage {
 
 struct settle {
 	const struct datalog *log;
-	struct low_load low;
+	struct low_load low;	/* once has_low */
+	bool has_low;
 	bool us;	/* a channel without a unit is rather in one of the US */
 };
 
 enum settle_stage settle_stage(const struct quantity *q);
 
+/* By SETTLE_CHARGE, what tells low load must have its unit. */
 void settle_init(struct settle *s, const struct datalog *log, bool us);
 void settle_release(struct settle *s);
 
@@ -41,7 +43,7 @@ void settle_release(struct settle *s);
  * appends the reasons to `why`, each behind "; ".  Where no unit was given one is
  * assumed.  `gauge` is as from unit_find().
  */
-void settle_channel(const struct settle *s, struct channel *ch, bool unit_given, int gauge,
+void settle_channel(struct settle *s, struct channel *ch, bool unit_given, int gauge,
 		    struct buf *why);
 
 /* The unit that the values suggest for the quantity; NULL for none. */
