@@ -9,6 +9,7 @@
 #include "calc/series.h"
 
 #define SLOPE_HALF 0.2501	/* s to either side of a slope, and a little for rounded times */
+#define LANES 4			/* slopes computed side by side */
 #define CRAWL_KMH 5.0		/* below: the ratio says nothing */
 
 /* x and y are the inputs at one time, in the recipe's units; y is 0 for one input. */
@@ -95,54 +96,119 @@ static enum err_code load_inputs(struct inputs *in, const struct datalog *log,
 	return code;
 }
 
-/* Least-squares slope of s around time t; NaN with fewer than three samples. */
-static double slope_at(const struct series *s, double t)
-{
-	const size_t first = series_lower(s, t - SLOPE_HALF);
-	double n = 0.0, mt = 0.0, mv = 0.0, stt = 0.0, stv = 0.0;
-	size_t last = first;
-	size_t i;
+/* The samples first .. last-1. */
+struct stretch {
+	size_t first;
+	size_t last;
+};
 
-	for (; last < s->n && s->t[last] <= t + SLOPE_HALF; last++) {
-		n += 1.0;
-		mt += s->t[last];
-		mv += s->v[last];
+/* Moves on to the samples within half a second of time t, which never falls. */
+static void move_on(const struct series *s, double t, struct stretch *w)
+{
+	while (w->first < s->n && s->t[w->first] < t - SLOPE_HALF)
+		w->first++;
+	if (w->last < w->first)
+		w->last = w->first;
+	while (w->last < s->n && s->t[w->last] <= t + SLOPE_HALF)
+		w->last++;
+}
+
+/*
+ * Least-squares slopes over n samples, each of `lanes` one sample on; NaN with fewer than
+ * three.  Side by side, because each sum alone waits for its additions.
+ */
+static inline void slopes(const double *t, const double *v, size_t n, size_t lanes, double *out)
+{
+	double mt[LANES] = { 0.0 }, mv[LANES] = { 0.0 };
+	double stt[LANES] = { 0.0 }, stv[LANES] = { 0.0 };
+	size_t i, k;
+
+	for (i = 0; i < n; i++)
+		for (k = 0; k < lanes; k++) {
+			mt[k] += t[i + k];
+			mv[k] += v[i + k];
+		}
+	for (k = 0; k < lanes; k++) {
+		mt[k] /= (double)n;
+		mv[k] /= (double)n;
 	}
-	mt /= n;
-	mv /= n;
-	for (i = first; i < last; i++) {
-		stt += (s->t[i] - mt) * (s->t[i] - mt);
-		stv += (s->t[i] - mt) * (s->v[i] - mv);
+	for (i = 0; i < n; i++)
+		for (k = 0; k < lanes; k++) {
+			stt[k] += (t[i + k] - mt[k]) * (t[i + k] - mt[k]);
+			stv[k] += (t[i + k] - mt[k]) * (v[i + k] - mv[k]);
+		}
+	for (k = 0; k < lanes; k++)
+		out[k] = n < 3 || !(stt[k] > 0.0) ? NAN : stv[k] / stt[k];
+}
+
+/* The slope around each sample. */
+static void slope_all(const struct series *s, double *out)
+{
+	struct stretch w[LANES];
+	struct stretch now = { 0, 0 };
+	size_t lanes;
+	size_t i, k;
+
+	for (i = 0; i < s->n; i += lanes) {
+		bool even = true;
+
+		lanes = s->n - i < LANES ? s->n - i : LANES;
+		for (k = 0; k < lanes; k++) {
+			move_on(s, s->t[i + k], &now);
+			w[k] = now;
+			even = even && now.first == w[0].first + k && now.last == w[0].last + k;
+		}
+		if (even && lanes == LANES)
+			slopes(s->t + w[0].first, s->v + w[0].first, w[0].last - w[0].first,
+			       LANES, out + i);
+		else
+			for (k = 0; k < lanes; k++)
+				slopes(s->t + w[k].first, s->v + w[k].first, w[k].last - w[k].first,
+				       1, out + i + k);
 	}
-	return n < 3.0 || !(stt > 0.0) ? NAN : stv / stt;
 }
 
 /* The recipe where x has a sample: nothing is made up between.  y may lie between two. */
-static double compute(const struct recipe *r, const struct inputs *in, double x, double t)
+static void compute(const struct recipe *r, const struct inputs *in, double *out)
 {
-	if (r->fn == NULL)
-		return slope_at(&in->sx, t);
-	return r->fn(x, r->y == Q_NONE ? 0.0 : series_at(&in->sy, t));
+	const struct series *x = &in->sx;
+	size_t near = 0;
+	size_t i;
+
+	if (r->fn == NULL) {
+		slope_all(x, out);
+		return;
+	}
+	for (i = 0; i < x->n; i++)
+		out[i] = r->fn(x->v[i], r->y == Q_NONE ? 0.0 : series_follow(&in->sy, x->t[i], &near));
 }
 
-static struct column *fill(const struct datalog *log, const struct recipe *r,
-			   const struct inputs *in)
+/* A column with v[] where x has its samples; NULL when memory is out. */
+static struct column *fill(const struct column *x, const double *v)
 {
 	struct column *c = column_new();
 	struct column_walk walk;
-	size_t sample = 0;
-	size_t row;
-	double v;
+	double at;
 
-	column_walk_init(&walk, in->x->column);
-	for (row = 0; column_walk_next(&walk, &v); row++) {
-		if (!isnan(v))
-			v = compute(r, in, in->sx.v[sample++], log->time[row]);
-		if (!column_push(c, v)) {
+	column_walk_init(&walk, x);
+	while (column_walk_next(&walk, &at))
+		if (!column_push(c, isnan(at) ? at : *v++)) {
 			column_free(c);
 			return NULL;
 		}
+	return c;
+}
+
+static struct column *make_column(const struct recipe *r, const struct inputs *in)
+{
+	double *v = mem_try_array(in->sx.n, sizeof *v);
+	struct column *c = NULL;
+
+	if (v != NULL) {
+		compute(r, in, v);
+		c = fill(in->x->column, v);
 	}
+	free(v);
 	return c;
 }
 
@@ -189,7 +255,7 @@ static enum err_code derive(struct datalog *log, const struct recipe *r, struct 
 	code = load_inputs(&in, log, r, e);
 	if (code != ERR_NONE)
 		goto out;
-	column = fill(log, r, &in);
+	column = make_column(r, &in);
 	if (column == NULL) {
 		code = err_set(e, ERR_MEMORY, "%s: out of memory for the derived channel '%s'",
 			       log->path, r->name);

@@ -144,6 +144,14 @@ static void find_noise(struct hunt *h)
 	h->drop = fmax(LEAST_DROP, DROP_NOISES * h->noise);
 }
 
+/* Is v off both neighbours to one side, and by more than those are off each other? */
+static bool is_spike(double before, double v, double after, double far)
+{
+	const double off = fmin(fabs(v - before), fabs(v - after));
+
+	return (v > before) == (v > after) && off > far && fabs(after - before) < 0.5 * off;
+}
+
 /*
  * Leaves out single samples that are off both neighbours by over `far` to one side,
  * where those agree and are too close together for it to be true.
@@ -156,10 +164,8 @@ static void drop_spikes(struct series *s, double far, double close)
 	for (i = 1; i + 1 < s->n; i++) {
 		const double before = s->v[kept - 1];
 		const double after = s->v[i + 1];
-		const double off = fmin(fabs(s->v[i] - before), fabs(s->v[i] - after));
-		const bool one_side = (s->v[i] > before) == (s->v[i] > after);
 
-		if (one_side && off > far && fabs(after - before) < 0.5 * off &&
+		if (fabs(s->v[i] - before) > far && is_spike(before, s->v[i], after, far) &&
 		    s->t[i + 1] - s->t[kept - 1] <= close)
 			continue;
 		s->t[kept] = s->t[i];

@@ -11,26 +11,74 @@
 #include "base/select.h"
 #include "data/column.h"
 
+#define FEW_GAPS 255		/* that the median is guessed from */
+#define NEAR_SAMPLES 8		/* series_follow() steps over, before it searches */
+#define PART 1024		/* rows looked at together */
+
+/* The gap between sample i, from 1, and the one before. */
+static double gap(const struct series *s, size_t i)
+{
+	return s->t[i] - s->t[i - 1];
+}
+
+/*
+ * The median gap is nearly always the same as that of a few of the gaps.  Is it?  That
+ * takes one look at each, and no memory.
+ */
+static bool guess_median(const struct series *s, double *median)
+{
+	const size_t step = s->n / FEW_GAPS + 1;
+	double few[FEW_GAPS];
+	size_t count = 0, below = 0, within = 0;
+	double middle;
+	size_t i;
+
+	for (i = 1; i < s->n; i += step)
+		if (gap(s, i) > 0.0)
+			few[count++] = gap(s, i);
+	if (count == 0)
+		return false;
+	middle = select_nth(few, count, count / 2, NULL);
+	for (count = 0, i = 1; i < s->n; i++) {
+		count += gap(s, i) > 0.0;
+		below += gap(s, i) > 0.0 && gap(s, i) < middle;
+		within += gap(s, i) == middle;
+	}
+	*median = middle;
+	return (count - 1) / 2 >= below && count / 2 < below + within;
+}
+
+static enum err_code find_median(const struct series *s, double *median, struct err *e)
+{
+	double *gaps = mem_try_array(s->n - 1, sizeof *gaps);
+	size_t count = 0;
+	size_t i;
+
+	if (gaps == NULL)
+		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", s->n);
+	for (i = 1; i < s->n; i++) {
+		gaps[count] = gap(s, i);
+		count += gap(s, i) > 0.0;
+	}
+	*median = select_median(gaps, count);
+	free(gaps);
+	return ERR_NONE;
+}
+
 /* The gap that counts as a hole: a multiple of the median interval. */
 static enum err_code find_hole(struct series *s, struct err *e)
 {
-	double *gaps;
-	size_t count = 0;
-	size_t i;
+	enum err_code code = ERR_NONE;
+	double median = NAN;
 
 	s->hole = INFINITY;
 	if (s->n < 3)
 		return ERR_NONE;
-	gaps = mem_try_array(s->n - 1, sizeof *gaps);
-	if (gaps == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", s->n);
-	for (i = 1; i < s->n; i++)
-		if (s->t[i] > s->t[i - 1])
-			gaps[count++] = s->t[i] - s->t[i - 1];
-	if (count > 0)
-		s->hole = SERIES_HOLE_INTERVALS * select_median(gaps, count);
-	free(gaps);
-	return ERR_NONE;
+	if (!guess_median(s, &median))
+		code = find_median(s, &median, e);
+	if (code == ERR_NONE && !isnan(median))
+		s->hole = SERIES_HOLE_INTERVALS * median;
+	return code;
 }
 
 static enum err_code allocate(struct series *s, size_t n, struct err *e)
@@ -44,12 +92,32 @@ static enum err_code allocate(struct series *s, size_t n, struct err *e)
 	return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
 }
 
+/* How many rows at the beginning have a value and a time. */
+static size_t count_whole(const double *v, const double *t, size_t n)
+{
+	size_t whole = 0;
+	size_t bad = 0;
+	size_t i;
+
+	while (whole < n && bad == 0) {
+		const size_t part = n - whole < PART ? n - whole : PART;
+
+		for (i = whole; i < whole + part; i++)
+			bad += isnan(v[i]) | isnan(t[i]);
+		whole += bad == 0 ? part : 0;
+	}
+	return whole;
+}
+
 /* Moves the samples together, over the missing ones. */
 static void drop_missing(struct series *s, const double *t, size_t n)
 {
 	size_t i;
 
-	for (i = 0; i < n; i++) {
+	s->n = count_whole(s->v, t, n);
+	if (s->n > 0)
+		memcpy(s->t, t, s->n * sizeof *t);
+	for (i = s->n; i < n; i++) {
 		if (isnan(s->v[i]) || isnan(t[i]))
 			continue;
 		s->t[s->n] = t[i];
@@ -114,10 +182,10 @@ size_t series_upper(const struct series *s, double t)
 	return search_upper(s->t, s->n, t);
 }
 
-double series_at(const struct series *s, double t)
+/* At time t, where `next` is the first sample at or after it. */
+static double value_at(const struct series *s, double t, size_t next)
 {
-	const size_t next = series_lower(s, t);
-	double gap;
+	double wide;
 
 	if (isnan(t) || next == s->n)
 		return NAN;
@@ -125,10 +193,29 @@ double series_at(const struct series *s, double t)
 		return s->v[next];
 	if (next == 0)
 		return NAN;
-	gap = s->t[next] - s->t[next - 1];
-	if (gap > s->hole)
+	wide = gap(s, next);
+	if (wide > s->hole)
 		return NAN;
 	if (s->stepped)
 		return s->v[next - 1];
-	return s->v[next - 1] + (s->v[next] - s->v[next - 1]) * ((t - s->t[next - 1]) / gap);
+	return s->v[next - 1] + (s->v[next] - s->v[next - 1]) * ((t - s->t[next - 1]) / wide);
+}
+
+double series_at(const struct series *s, double t)
+{
+	return value_at(s, t, series_lower(s, t));
+}
+
+double series_follow(const struct series *s, double t, size_t *near)
+{
+	const size_t last = *near + NEAR_SAMPLES < s->n ? *near + NEAR_SAMPLES : s->n;
+	size_t next = *near;
+
+	if (next < s->n && (next == 0 || s->t[next - 1] < t))
+		while (next < last && s->t[next] < t)
+			next++;
+	if (next >= last || (next > 0 && s->t[next - 1] >= t))
+		next = series_lower(s, t);
+	*near = next;
+	return value_at(s, t, next);
 }

@@ -49,6 +49,12 @@ void series_release(struct series *s);
  */
 double series_at(const struct series *s, double t);
 
+/*
+ * The same, quick where t goes on from call to call.  *near is 0 before the first one
+ * and then tells where t was found.
+ */
+double series_follow(const struct series *s, double t, size_t *near);
+
 /* The first sample at or after time t; n when there is none. */
 size_t series_lower(const struct series *s, double t);
 
