@@ -132,19 +132,26 @@ enum err_code series_load(struct series *s, const struct datalog *log,
 {
 	const size_t n = last < first || first >= log->rows ? 0 : last - first + 1;
 	enum err_code code = allocate(s, n, e);
-	size_t i;
 
 	if (code != ERR_NONE)
 		return code;
-	s->stepped = ch->quantity->stepped || column_kind(ch->column) == COLUMN_STATE;
+	s->stepped = channel_is_stepped(ch);
 	column_get(ch->column, first, n, s->v);
 	drop_missing(s, log->time + first, n);
 	if (to != NULL && to != ch->unit)
-		for (i = 0; i < s->n; i++)
-			s->v[i] = unit_convert(s->v[i], ch->unit, to);
+		unit_convert_all(s->v, s->n, ch->unit, to);
 	code = find_hole(s, e);
 	if (code != ERR_NONE)
 		series_release(s);
+	return code;
+}
+
+enum err_code series_hole(const double *t, size_t n, double *hole, struct err *e)
+{
+	struct series s = { .n = n, .t = (double *)t };
+	const enum err_code code = find_hole(&s, e);
+
+	*hole = s.hole;
 	return code;
 }
 

@@ -43,6 +43,9 @@ enum err_code series_from(struct series *s, const double *t, const double *v, si
 
 void series_release(struct series *s);
 
+/* The hole of a series that has samples at t[n]. */
+enum err_code series_hole(const double *t, size_t n, double *hole, struct err *e);
+
 /*
  * The value at time t: between samples linear, or held if stepped; NaN before
  * the first and after the last sample and inside a hole.

@@ -2,13 +2,11 @@
 /* Statistics of a series within a span. */
 #include "calc/stats.h"
 
-#include <gsl/gsl_sort_double.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
-#include <stdlib.h>
-#include <string.h>
 
-#include "base/mem.h"
+#include "base/search.h"
+#include "calc/quantiles.h"
+#include "calc/tally.h"
 
 static const struct stats_info infos[STATS_FIELDS] = {
 	[STATS_N] = { "n", "samples", STATS_COUNT },
@@ -45,192 +43,165 @@ static void clear(struct stats *out)
 	out->field[STATS_N] = 0;
 }
 
-/*
- * Deviations from the mean, into d[n]; returns the mean.  The mean of values far from
- * zero is rounded by more than they may differ, so what it missed is taken off again.
- */
-static double centre(const double *v, size_t n, double *d)
+static const double shares[] = { 0.5, 0.05, 0.95 };
+static const enum stats_field share_fields[] = { STATS_MEDIAN, STATS_P05, STATS_P95 };
+
+#define SHARES (sizeof shares / sizeof shares[0])
+
+static enum err_code find_quantiles(const struct quantiles *q, double *f, struct err *e)
 {
-	const double mean = gsl_stats_mean(v, 1, n);
-	double missed;
+	double found[SHARES];
+	const enum err_code code = quantiles_find(q, found, e);
 	size_t i;
 
-	for (i = 0; i < n; i++)
-		d[i] = v[i] - mean;
-	missed = gsl_stats_mean(d, 1, n);
-	for (i = 0; i < n; i++)
-		d[i] -= missed;
-	return mean;
+	for (i = 0; code == ERR_NONE && i < SHARES; i++)
+		f[share_fields[i]] = found[i];
+	return code;
 }
 
-static long double dot(const double *a, const double *b, size_t n)
+/* Goes over the samples, at least one, by blocks. */
+static enum err_code tally_all(const struct samples *s, const struct series *rpm,
+			       struct tally *t, double *f, struct err *e)
 {
-	long double sum = 0.0L;
-	size_t i;
+	double buffer[SAMPLES_BLOCK];
+	struct quantiles q;
+	enum err_code code = quantiles_init(&q, s, shares, SHARES, e);
+	size_t near = 0;
+	size_t first;
 
-	for (i = 0; i < n; i++)
-		sum += (long double)a[i] * b[i];
-	return sum;
+	if (code != ERR_NONE)
+		return code;
+	tally_init(t);
+	for (first = 0; first < s->n; first += SAMPLES_BLOCK) {
+		const size_t left = s->n - first;
+		const size_t n = left < SAMPLES_BLOCK ? left : SAMPLES_BLOCK;
+		const double *v = samples_get(s, first, n, buffer);
+
+		tally_add(t, s, v, first, n, rpm, &near);
+		quantiles_add(&q, v, first, n);
+	}
+	code = find_quantiles(&q, f, e);
+	quantiles_release(&q);
+	return code;
+}
+
+static double slope(const struct pairs *p)
+{
+	return p->xx > 0.0L ? (double)(p->xy / p->xx) : NAN;
+}
+
+/* What needs no time. */
+static void take_values(const struct tally *t, double *f)
+{
+	const struct pairs *p = &t->over_time;
+
+	f[STATS_MIN] = t->least;
+	f[STATS_MAX] = t->most;
+	f[STATS_FIRST] = t->first;
+	f[STATS_LAST] = t->last;
+	f[STATS_CHANGE] = t->last - t->first;
+	f[STATS_MEAN] = (double)p->y;
+	if (p->n > 1.0L)
+		f[STATS_SD] = (double)sqrtl(fmaxl(p->yy, 0.0L) / (p->n - 1.0L));
+	if (p->yy > 0.0L)
+		f[STATS_LAG1] = (double)(t->next / p->yy);
 }
 
 enum err_code stats_values(const double *v, size_t n, struct stats *out, struct err *e)
 {
-	double *f = out->field;
-	double *work;		/* v sorted, then its deviations */
-	long double square;
+	const struct samples s = samples_of_values(v, n);
+	struct tally t;
+	enum err_code code;
 
 	clear(out);
-	f[STATS_N] = (double)n;
+	out->field[STATS_N] = (double)n;
 	if (n == 0)
 		return ERR_NONE;
-	work = mem_try_array(n, sizeof *work);
-	if (work == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	memcpy(work, v, n * sizeof *v);
-	gsl_sort(work, 1, n);
-	f[STATS_MIN] = work[0];
-	f[STATS_MAX] = work[n - 1];
-	f[STATS_MEDIAN] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.5);
-	f[STATS_P05] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.05);
-	f[STATS_P95] = gsl_stats_quantile_from_sorted_data(work, 1, n, 0.95);
-	f[STATS_FIRST] = v[0];
-	f[STATS_LAST] = v[n - 1];
-	f[STATS_CHANGE] = v[n - 1] - v[0];
-	f[STATS_MEAN] = centre(v, n, work);
-	square = dot(work, work, n);
-	if (n > 1)
-		f[STATS_SD] = (double)sqrtl(square / (long double)(n - 1));
-	if (square > 0.0L)
-		f[STATS_LAG1] = (double)(dot(work, work + 1, n - 1) / square);
-	free(work);
-	return ERR_NONE;
+	code = tally_all(&s, NULL, &t, out->field, e);
+	if (code == ERR_NONE)
+		take_values(&t, out->field);
+	return code;
 }
 
-/* Where on the axis the first sample with this value is. */
-static double position_of(const struct series *s, const struct axis_map *map, size_t first,
-			  size_t n, double v)
-{
-	size_t i;
-
-	for (i = first; i < first + n; i++)
-		if (s->v[i] == v)
-			return axis_map_to_position(map, s->t[i]);
-	return NAN;
-}
-
-struct trapezoid {
-	double area;
-	double width;
-};
-
-/* One piece from (t0, v0) to (t1, v1); held at v0 when stepped; none across a hole. */
-static void add_piece(struct trapezoid *z, const struct series *s, double t0, double v0,
-		      double t1, double v1)
+/* A piece at an end of a span: from (t0, v0) to (t1, v1), the one or the other interpolated. */
+static void add_end(struct tally *t, const struct samples *s, double t0, double v0, double t1,
+		    double v1)
 {
 	if (isnan(v0) || isnan(v1))
 		return;
-	z->area += (t1 - t0) * (s->stepped ? v0 : 0.5 * (v0 + v1));
-	z->width += t1 - t0;
+	t->area += (t1 - t0) * (s->stepped ? v0 : 0.5 * (v0 + v1));
+	t->width += t1 - t0;
 }
 
-/* Samples first .. first+n-1 lie in [t0, t1]; the ends are interpolated. */
-static struct trapezoid integrate(const struct series *s, size_t first, size_t n, double t0,
-				  double t1)
+/* Samples part, of s, lie in t0 .. t1; without any the two ends alone make the area. */
+static void add_ends(struct tally *t, const struct samples *s, const struct samples *part,
+		     double t0, double t1)
 {
-	struct trapezoid z = { 0.0, 0.0 };
-	double t = t0;
-	double v = series_at(s, t0);
-	size_t i;
+	const double v0 = samples_at(s, t0);
+	const double v1 = samples_at(s, t1);
 
-	for (i = first; i < first + n; i++) {
-		if (s->t[i] - t <= s->hole)
-			add_piece(&z, s, t, v, s->t[i], s->v[i]);
-		t = s->t[i];
-		v = s->v[i];
+	if (part->n == 0) {
+		add_end(t, s, t0, v0, t1, v1);
+		return;
 	}
-	add_piece(&z, s, t, v, t1, series_at(s, t1));
-	return z;
+	if (part->t[0] - t0 <= s->hole)
+		add_end(t, s, t0, v0, part->t[0], t->first);
+	add_end(t, s, part->t[part->n - 1], t->last, t1, v1);
 }
 
-/* Least squares of v on x; NaN when x does not vary. */
-static enum err_code slope(const double *x, const double *v, size_t n, double *out,
-			   struct err *e)
+static void take_times(const struct tally *t, const struct samples *part,
+		       const struct axis_map *map, bool has_rpm, double *f)
 {
-	double *dx, *dv;
-	long double square;
+	if (t->width > 0.0L) {
+		f[STATS_INTEGRAL] = (double)t->area;
+		f[STATS_TIME_MEAN] = (double)(t->area / t->width);
+	}
+	if (part->n == 0)
+		return;
+	f[STATS_MIN_AT] = axis_map_to_position(map, part->t[t->least_at]);
+	f[STATS_MAX_AT] = axis_map_to_position(map, part->t[t->most_at]);
+	f[STATS_SLOPE_PER_S] = slope(&t->over_time);
+	if (has_rpm)
+		f[STATS_SLOPE_PER_KRPM] = 1000.0 * slope(&t->over_rpm);
+}
 
-	*out = NAN;
-	if (n < 2)
+enum err_code stats_samples(const struct samples *s, const struct axis_map *map,
+			    const struct series *rpm, double from, double to,
+			    struct stats *out, struct err *e)
+{
+	const double t0 = axis_map_to_time(map, fmax(from, axis_map_from(map)));
+	const double t1 = axis_map_to_time(map, fmin(to, axis_map_to(map)));
+	double *f = out->field;
+	struct samples part;
+	struct tally t;
+	enum err_code code = ERR_NONE;
+	size_t first;
+
+	clear(out);
+	if (isnan(t0) || isnan(t1) || t1 < t0)
 		return ERR_NONE;
-	dx = mem_try_array(2 * n, sizeof *dx);
-	if (dx == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	dv = dx + n;
-	centre(x, n, dx);
-	centre(v, n, dv);
-	square = dot(dx, dx, n);
-	if (square > 0.0L)
-		*out = (double)(dot(dx, dv, n) / square);
-	free(dx);
+	first = search_lower(s->t, s->n, t0);
+	part = samples_part(s, first, search_upper(s->t, s->n, t1) - first);
+	f[STATS_N] = (double)part.n;
+	tally_init(&t);
+	if (part.n > 0)
+		code = tally_all(&part, rpm, &t, f, e);
+	if (code != ERR_NONE)
+		return code;
+	if (part.n > 0)
+		take_values(&t, f);
+	add_ends(&t, s, &part, t0, t1);
+	take_times(&t, &part, map, rpm != NULL, f);
 	return ERR_NONE;
-}
-
-static enum err_code slope_per_krpm(const struct series *s, size_t first, size_t n,
-				    const struct series *rpm, double *out, struct err *e)
-{
-	double *x = mem_try_array(2 * n, sizeof *x);
-	double *v = x == NULL ? NULL : x + n;
-	enum err_code code;
-	size_t used = 0;
-	size_t i;
-
-	if (x == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	for (i = first; i < first + n; i++) {
-		x[used] = series_at(rpm, s->t[i]);
-		v[used] = s->v[i];
-		if (!isnan(x[used]))
-			used++;
-	}
-	code = slope(x, v, used, out, e);
-	*out *= 1000.0;
-	free(x);
-	return code;
 }
 
 enum err_code stats_span(const struct series *s, const struct axis_map *map,
 			 const struct series *rpm, double from, double to,
 			 struct stats *out, struct err *e)
 {
-	const double t0 = axis_map_to_time(map, fmax(from, axis_map_from(map)));
-	const double t1 = axis_map_to_time(map, fmin(to, axis_map_to(map)));
-	double *f = out->field;
-	struct trapezoid z;
-	size_t first, n;
-	enum err_code code;
+	const struct samples samples = samples_of(s);
 
-	clear(out);
-	if (isnan(t0) || isnan(t1) || t1 < t0)
-		return ERR_NONE;
-	first = series_lower(s, t0);
-	for (n = 0; first + n < s->n && s->t[first + n] <= t1; n++)
-		;
-	code = stats_values(s->v + first, n, out, e);
-	if (code != ERR_NONE)
-		return code;
-	z = integrate(s, first, n, t0, t1);
-	if (z.width > 0.0) {
-		f[STATS_INTEGRAL] = z.area;
-		f[STATS_TIME_MEAN] = z.area / z.width;
-	}
-	if (n == 0)
-		return ERR_NONE;
-	f[STATS_MIN_AT] = position_of(s, map, first, n, f[STATS_MIN]);
-	f[STATS_MAX_AT] = position_of(s, map, first, n, f[STATS_MAX]);
-	code = slope(s->t + first, s->v + first, n, &f[STATS_SLOPE_PER_S], e);
-	if (code == ERR_NONE && rpm != NULL)
-		code = slope_per_krpm(s, first, n, rpm, &f[STATS_SLOPE_PER_KRPM], e);
-	return code;
+	return stats_samples(&samples, map, rpm, from, to, out, e);
 }
 
 void stats_subtract(const struct stats *a, const struct stats *b, struct stats *out)

@@ -297,6 +297,11 @@ size_t datalog_section(const struct datalog *log, size_t row)
 	return i > 0 ? i - 1 : 0;
 }
 
+bool channel_is_stepped(const struct channel *ch)
+{
+	return ch->quantity->stepped || column_kind(ch->column) == COLUMN_STATE;
+}
+
 const char *channel_unit_text(const struct channel *ch, bool ascii)
 {
 	if (ch->unit == NULL)

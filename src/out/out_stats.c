@@ -30,16 +30,41 @@ void span_stats_release(struct span_stats *s)
 	*s = (struct span_stats)SPAN_STATS_INIT;
 }
 
+/* What is the same for all channels of a run. */
+struct side_job {
+	const struct run *run;
+	const struct axis_map *map;
+	double hole;		/* of channels that have a value in each row */
+};
+
+static enum err_code side_init(struct side_job *j, const struct overlay *o, const struct run *run,
+			       struct err *e)
+{
+	const size_t first = run->pull.first;
+
+	*j = (struct side_job){ run, overlay_map(o, run), INFINITY };
+	if (run->log == NULL)
+		return ERR_NONE;
+	return series_hole(run->log->time + first, run->pull.last - first + 1, &j->hole, e);
+}
+
+/* Most channels have a value in each row, and need not be copied out of the log. */
 static enum err_code compute_side(const struct span_stats *s, const struct pair *pair,
-				  const struct run *run, bool is_b, struct stats *out,
+				  const struct side_job *j, bool is_b, struct stats *out,
 				  struct err *e)
 {
+	const struct series *rpm = j->run->rpm.n > 0 ? &j->run->rpm : NULL;
 	struct series series = SERIES_INIT;
-	enum err_code code = pair_load(pair, run, is_b, &series, e);
+	struct samples samples;
+	enum err_code code;
 
+	if (pair_samples(pair, j->run, is_b, &samples)) {
+		samples.hole = j->hole;
+		return stats_samples(&samples, j->map, rpm, s->from, s->to, out, e);
+	}
+	code = pair_load(pair, j->run, is_b, &series, e);
 	if (code == ERR_NONE)
-		code = stats_span(&series, overlay_map(s->o, run),
-				  run->rpm.n > 0 ? &run->rpm : NULL, s->from, s->to, out, e);
+		code = stats_span(&series, j->map, rpm, s->from, s->to, out, e);
 	series_release(&series);
 	return code;
 }
@@ -48,9 +73,12 @@ enum err_code span_stats_compute(struct span_stats *s, const struct overlay *o,
 				 const struct pairing *pairs, double from, double to,
 				 struct err *e)
 {
-	enum err_code code = ERR_NONE;
+	struct side_job a, b;
+	enum err_code code = side_init(&a, o, &o->a, e);
 	size_t i;
 
+	if (code == ERR_NONE)
+		code = side_init(&b, o, &o->b, e);
 	*s = (struct span_stats){ o, pairs, from, to, NULL, NULL, 0 };
 	s->a = mem_array(pairs->count, sizeof *s->a);
 	s->b = mem_array(pairs->count, sizeof *s->b);
@@ -58,9 +86,9 @@ enum err_code span_stats_compute(struct span_stats *s, const struct overlay *o,
 		const struct pair *pair = &pairs->list[i];
 
 		if (pair->a != NULL)
-			code = compute_side(s, pair, &o->a, false, &s->a[i], e);
+			code = compute_side(s, pair, &a, false, &s->a[i], e);
 		if (code == ERR_NONE && pair->b != NULL && overlay_has_b(o))
-			code = compute_side(s, pair, &o->b, true, &s->b[i], e);
+			code = compute_side(s, pair, &b, true, &s->b[i], e);
 	}
 	if (code != ERR_NONE)
 		span_stats_release(s);
