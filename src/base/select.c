@@ -11,6 +11,8 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "base/wide.h"
+
 #define FEW 32			/* values that are sorted */
 #define SAMPLE 255		/* at most, and one in eight */
 
@@ -66,7 +68,7 @@ struct counts {
 	size_t to_high;
 };
 
-static struct counts count(const double *v, size_t n, double low, double high)
+WIDE static struct counts count(const double *v, size_t n, double low, double high)
 {
 	struct counts c = { 0, 0, 0, 0 };
 	size_t i;

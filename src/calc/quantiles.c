@@ -8,6 +8,7 @@
 
 #include "base/mem.h"
 #include "base/select.h"
+#include "base/wide.h"
 
 #define FEW 16384		/* samples that are kept */
 #define BINS 1022		/* one more below and one above them */
@@ -95,7 +96,7 @@ void quantiles_release(struct quantiles *q)
 }
 
 /* The bins of values, 0 .. BINS + 1; never falling with the value. */
-static void find_bins(const struct quantiles *q, const double *v, size_t n, int32_t *out)
+WIDE static void find_bins(const struct quantiles *q, const double *v, size_t n, int32_t *out)
 {
 	const double low = q->low;
 	const double scale = q->scale;
@@ -110,31 +111,22 @@ static void find_bins(const struct quantiles *q, const double *v, size_t n, int3
 	}
 }
 
-static void note_reach(struct quantiles *q, const int32_t *bin, size_t first, size_t n)
+void quantiles_add(struct quantiles *q, const double *v, size_t first, size_t n, double least,
+		   double most)
 {
-	int32_t low = BINS + 1;
-	int32_t high = 0;
-	size_t i;
-
-	for (i = 0; i < n; i++) {
-		low = bin[i] < low ? bin[i] : low;
-		high = bin[i] > high ? bin[i] : high;
-	}
-	q->reach[2 * (first / SAMPLES_BLOCK)] = (uint16_t)low;
-	q->reach[2 * (first / SAMPLES_BLOCK) + 1] = (uint16_t)high;
-}
-
-void quantiles_add(struct quantiles *q, const double *v, size_t first, size_t n)
-{
+	const double ends[2] = { least, most };
 	int32_t bin[SAMPLES_BLOCK];
+	int32_t reach[2];
 	size_t i;
 
 	if (q->few != NULL) {
 		memcpy(q->few + first, v, n * sizeof *v);
 		return;
 	}
+	find_bins(q, ends, 2, reach);
+	q->reach[2 * (first / SAMPLES_BLOCK)] = (uint16_t)reach[0];
+	q->reach[2 * (first / SAMPLES_BLOCK) + 1] = (uint16_t)reach[1];
 	find_bins(q, v, n, bin);
-	note_reach(q, bin, first, n);
 	for (i = 0; i + TABLES <= n; i += TABLES) {
 		q->bins[bin[i]]++;
 		q->bins[ALL_BINS + bin[i + 1]]++;

@@ -29,8 +29,12 @@ struct quantiles {
 enum err_code quantiles_init(struct quantiles *q, const struct samples *s,
 			     const double *shares, size_t count, struct err *e);
 
-/* Block by block all samples, with values v; all but the last of SAMPLES_BLOCK. */
-void quantiles_add(struct quantiles *q, const double *v, size_t first, size_t n);
+/*
+ * Block by block all samples, with values v; all but the last of SAMPLES_BLOCK.  The
+ * least and the greatest of them are known by then.
+ */
+void quantiles_add(struct quantiles *q, const double *v, size_t first, size_t n, double least,
+		   double most);
 
 /* Hyndman and Fan's type 7; NaN of nothing. */
 enum err_code quantiles_find(const struct quantiles *q, double *out, struct err *e);

@@ -3,7 +3,9 @@
 #include "calc/stats.h"
 
 #include <math.h>
+#include <stdlib.h>
 
+#include "base/mem.h"
 #include "base/search.h"
 #include "calc/quantiles.h"
 #include "calc/tally.h"
@@ -59,29 +61,50 @@ static enum err_code find_quantiles(const struct quantiles *q, double *f, struct
 	return code;
 }
 
-/* Goes over the samples, at least one, by blocks. */
-static enum err_code tally_all(const struct samples *s, const struct series *rpm,
-			       struct tally *t, double *f, struct err *e)
+/* The sums and quantiles of one of several channels. */
+struct gathered {
+	struct samples s;
+	struct tally tally;
+	struct quantiles quantiles;
+};
+
+static void release_all(struct gathered *g, size_t count)
 {
+	size_t i;
+
+	for (i = 0; i < count; i++)
+		quantiles_release(&g[i].quantiles);
+}
+
+/*
+ * Goes over the samples of channels that have them at the same times, at least one, by
+ * blocks: what hangs on the times alone is done once for all.
+ */
+static enum err_code gather(struct gathered *g, size_t count, const struct series *rpm,
+			    struct err *e)
+{
+	struct tally_block *block = mem_alloc(sizeof *block);
+	const size_t all = g[0].s.n;
 	double buffer[SAMPLES_BLOCK];
-	struct quantiles q;
-	enum err_code code = quantiles_init(&q, s, shares, SHARES, e);
-	size_t near = 0;
-	size_t first;
+	enum err_code code = ERR_NONE;
+	size_t first, i, n;
 
-	if (code != ERR_NONE)
-		return code;
-	tally_init(t);
-	for (first = 0; first < s->n; first += SAMPLES_BLOCK) {
-		const size_t left = s->n - first;
-		const size_t n = left < SAMPLES_BLOCK ? left : SAMPLES_BLOCK;
-		const double *v = samples_get(s, first, n, buffer);
-
-		tally_add(t, s, v, first, n, rpm, &near);
-		quantiles_add(&q, v, first, n);
+	for (i = 0; code == ERR_NONE && i < count; i++) {
+		tally_init(&g[i].tally);
+		code = quantiles_init(&g[i].quantiles, &g[i].s, shares, SHARES, e);
 	}
-	code = find_quantiles(&q, f, e);
-	quantiles_release(&q);
+	for (first = 0; code == ERR_NONE && first < all; first += n) {
+		n = all - first < SAMPLES_BLOCK ? all - first : SAMPLES_BLOCK;
+		tally_block_next(block, &g[0].s, first, n, rpm);
+		for (i = 0; i < count; i++) {
+			const double *v = samples_get(&g[i].s, first, n, buffer);
+
+			tally_add(&g[i].tally, block, v, g[i].s.stepped);
+			quantiles_add(&g[i].quantiles, v, first, n, g[i].tally.block_least,
+				      g[i].tally.block_most);
+		}
+	}
+	free(block);
 	return code;
 }
 
@@ -109,17 +132,19 @@ static void take_values(const struct tally *t, double *f)
 
 enum err_code stats_values(const double *v, size_t n, struct stats *out, struct err *e)
 {
-	const struct samples s = samples_of_values(v, n);
-	struct tally t;
+	struct gathered g = { .s = samples_of_values(v, n) };
 	enum err_code code;
 
 	clear(out);
 	out->field[STATS_N] = (double)n;
 	if (n == 0)
 		return ERR_NONE;
-	code = tally_all(&s, NULL, &t, out->field, e);
+	code = gather(&g, 1, NULL, e);
 	if (code == ERR_NONE)
-		take_values(&t, out->field);
+		code = find_quantiles(&g.quantiles, out->field, e);
+	if (code == ERR_NONE)
+		take_values(&g.tally, out->field);
+	release_all(&g, 1);
 	return code;
 }
 
@@ -165,34 +190,51 @@ static void take_times(const struct tally *t, const struct samples *part,
 		f[STATS_SLOPE_PER_KRPM] = 1000.0 * slope(&t->over_rpm);
 }
 
-enum err_code stats_samples(const struct samples *s, const struct axis_map *map,
+/* The samples of g lie in t0 .. t1, those of s around. */
+static enum err_code take_all(struct gathered *g, const struct samples *s, double t0, double t1,
+			      const struct axis_map *map, bool has_rpm, struct stats *out,
+			      struct err *e)
+{
+	enum err_code code = ERR_NONE;
+
+	out->field[STATS_N] = (double)g->s.n;
+	if (g->s.n > 0)
+		code = find_quantiles(&g->quantiles, out->field, e);
+	if (code != ERR_NONE)
+		return code;
+	if (g->s.n > 0)
+		take_values(&g->tally, out->field);
+	add_ends(&g->tally, s, &g->s, t0, t1);
+	take_times(&g->tally, &g->s, map, has_rpm, out->field);
+	return ERR_NONE;
+}
+
+enum err_code stats_samples(const struct samples *s, size_t count, const struct axis_map *map,
 			    const struct series *rpm, double from, double to,
 			    struct stats *out, struct err *e)
 {
 	const double t0 = axis_map_to_time(map, fmax(from, axis_map_from(map)));
 	const double t1 = axis_map_to_time(map, fmin(to, axis_map_to(map)));
-	double *f = out->field;
-	struct samples part;
-	struct tally t;
+	struct gathered *g;
 	enum err_code code = ERR_NONE;
-	size_t first;
+	size_t first, n, i;
 
-	clear(out);
-	if (isnan(t0) || isnan(t1) || t1 < t0)
+	for (i = 0; i < count; i++)
+		clear(&out[i]);
+	if (count == 0 || isnan(t0) || isnan(t1) || t1 < t0)
 		return ERR_NONE;
 	first = search_lower(s->t, s->n, t0);
-	part = samples_part(s, first, search_upper(s->t, s->n, t1) - first);
-	f[STATS_N] = (double)part.n;
-	tally_init(&t);
-	if (part.n > 0)
-		code = tally_all(&part, rpm, &t, f, e);
-	if (code != ERR_NONE)
-		return code;
-	if (part.n > 0)
-		take_values(&t, f);
-	add_ends(&t, s, &part, t0, t1);
-	take_times(&t, &part, map, rpm != NULL, f);
-	return ERR_NONE;
+	n = search_upper(s->t, s->n, t1) - first;
+	g = mem_array(count, sizeof *g);
+	for (i = 0; i < count; i++)
+		g[i].s = samples_part(&s[i], first, n);
+	if (n > 0)
+		code = gather(g, count, rpm, e);
+	for (i = 0; code == ERR_NONE && i < count; i++)
+		code = take_all(&g[i], &s[i], t0, t1, map, rpm != NULL, &out[i], e);
+	release_all(g, count);
+	free(g);
+	return code;
 }
 
 enum err_code stats_span(const struct series *s, const struct axis_map *map,
@@ -201,7 +243,7 @@ enum err_code stats_span(const struct series *s, const struct axis_map *map,
 {
 	const struct samples samples = samples_of(s);
 
-	return stats_samples(&samples, map, rpm, from, to, out, e);
+	return stats_samples(&samples, 1, map, rpm, from, to, out, e);
 }
 
 void stats_subtract(const struct stats *a, const struct stats *b, struct stats *out)

@@ -73,8 +73,8 @@ enum err_code stats_span(const struct series *s, const struct axis_map *map,
 			 const struct series *rpm, double from, double to,
 			 struct stats *out, struct err *e);
 
-/* The same of samples that need not lie in a series. */
-enum err_code stats_samples(const struct samples *s, const struct axis_map *map,
+/* The same of `count` channels that have their samples at the same times. */
+enum err_code stats_samples(const struct samples *s, size_t count, const struct axis_map *map,
 			    const struct series *rpm, double from, double to,
 			    struct stats *out, struct err *e);
 

@@ -8,7 +8,9 @@
 #include <math.h>
 #include <string.h>
 
-#define LANES 4
+#include "base/wide.h"
+
+#define LANES 8
 
 void tally_init(struct tally *t)
 {
@@ -17,24 +19,31 @@ void tally_init(struct tally *t)
 
 static double together(const double *lane)
 {
-	return (lane[0] + lane[1]) + (lane[2] + lane[3]);
+	return ((lane[0] + lane[4]) + (lane[1] + lane[5])) +
+	       ((lane[2] + lane[6]) + (lane[3] + lane[7]));
 }
 
-/* About the mean: exact where all are alike. */
-static double middle_of(const double *v, size_t n)
+/* The sum of v[n], each less x. */
+WIDE static double total(const double *v, size_t n, double x)
 {
 	double sum[LANES] = { 0.0 };
 	size_t i, k;
 
 	for (i = 0; i + LANES <= n; i += LANES)
 		for (k = 0; k < LANES; k++)
-			sum[k] += v[i + k] - v[0];
+			sum[k] += v[i + k] - x;
 	for (k = 0; i < n; i++, k++)
-		sum[k] += v[i] - v[0];
-	return v[0] + together(sum) / (double)n;
+		sum[k] += v[i] - x;
+	return together(sum);
 }
 
-static double dot(const double *a, const double *b, size_t n)
+/* About the mean: exact where all are alike. */
+static double middle_of(const double *v, size_t n)
+{
+	return v[0] + total(v, n, v[0]) / (double)n;
+}
+
+WIDE static double dot(const double *a, const double *b, size_t n)
 {
 	double sum[LANES] = { 0.0 };
 	size_t i, k;
@@ -47,51 +56,37 @@ static double dot(const double *a, const double *b, size_t n)
 	return together(sum);
 }
 
-/* A block of pairs, about near its means. */
-struct near_mean {
-	double dx[SAMPLES_BLOCK + LANES];	/* deviations, then zeros up to whole lanes */
-	double dy[SAMPLES_BLOCK + LANES];
-	long double sum;	/* of dy */
-	long double off;	/* by so much what dy is about is above the mean */
-};
-
-static struct pairs sum_block(const double *x, const double *y, size_t n, struct near_mean *near)
+WIDE static void subtract(const double *restrict v, size_t n, double x, double *restrict out)
 {
-	const double mx = middle_of(x, n);
-	const double my = middle_of(y, n);
-	double *dx = near->dx;
-	double *dy = near->dy;
-	double sx[LANES] = { 0.0 }, sy[LANES] = { 0.0 };
-	double xx[LANES] = { 0.0 }, xy[LANES] = { 0.0 }, yy[LANES] = { 0.0 };
-	long double mean_dx, mean_dy;
-	size_t i, k;
+	size_t i;
 
-	for (i = 0; i < n; i++) {
-		dx[i] = x[i] - mx;
-		dy[i] = y[i] - my;
-	}
-	for (i = n; i % LANES != 0; i++)
-		dx[i] = dy[i] = 0.0;
-	for (i = 0; i < n; i += LANES)
-		for (k = 0; k < LANES; k++) {
-			sx[k] += dx[i + k];
-			sy[k] += dy[i + k];
-			xx[k] += dx[i + k] * dx[i + k];
-			xy[k] += dx[i + k] * dy[i + k];
-			yy[k] += dy[i + k] * dy[i + k];
-		}
-	/* what rounding kept the means from being the means */
-	mean_dx = (long double)together(sx) / (long double)n;
-	mean_dy = (long double)together(sy) / (long double)n;
-	near->sum = together(sy);
-	near->off = -mean_dy;
+	for (i = 0; i < n; i++)
+		out[i] = v[i] - x;
+}
+
+/* In loops of their own: together the compiler does not see that they can go side by side. */
+static void deviate(const double *v, size_t n, double middle, struct deviations *out)
+{
+	subtract(v, n, middle, out->d);
+	out->n = n;
+	out->middle = middle;
+	out->sum = total(out->d, n, 0.0);
+	out->squares = dot(out->d, out->d, n);
+	/* what rounding kept the middle from being the mean */
+	out->off = (long double)out->sum / (long double)n;
+}
+
+static struct pairs pair_up(const struct deviations *x, const struct deviations *y)
+{
+	const long double n = (long double)x->n;
+
 	return (struct pairs){
-		.n = (long double)n,
-		.x = mx + mean_dx,
-		.y = my + mean_dy,
-		.xx = together(xx) - mean_dx * mean_dx * (long double)n,
-		.xy = together(xy) - mean_dx * mean_dy * (long double)n,
-		.yy = together(yy) - mean_dy * mean_dy * (long double)n,
+		.n = n,
+		.x = x->middle + x->off,
+		.y = y->middle + y->off,
+		.xx = x->squares - x->off * x->off * n,
+		.xy = dot(x->d, y->d, x->n) - x->off * y->off * n,
+		.yy = y->squares - y->off * y->off * n,
 	};
 }
 
@@ -122,23 +117,22 @@ static long double shifted(long double product, long double n, long double sum,
 }
 
 /* The new mean must be in over_time already; `before` is over_time without the block. */
-static void join_next(struct tally *t, const struct pairs *before, const struct pairs *block,
-		      const struct near_mean *near, double first, size_t n)
+static void join_next(struct tally *t, const struct pairs *before, const struct deviations *v,
+		      double first)
 {
 	const long double all = t->over_time.y;
-	const double *dy = near->dy;
-	const long double ends = (long double)dy[0] + dy[n - 1];
+	const long double ends = (long double)v->d[0] + v->d[v->n - 1];
 
 	if (before->n > 0.0L) {
 		t->next = shifted(t->next, before->n, 0.0L,
 				  t->first - before->y + (t->last - before->y), before->y - all);
 		t->next += (t->last - all) * (first - all);
 	}
-	t->next += shifted(dot(dy, dy + 1, n - 1), (long double)n, near->sum, ends,
-			   block->y + near->off - all);
+	t->next += shifted(dot(v->d, v->d + 1, v->n - 1), (long double)v->n, v->sum, ends,
+			   v->middle - all);
 }
 
-static void find_ends(struct tally *t, const double *v, size_t first, size_t n)
+WIDE static void find_ends(struct tally *t, const double *v, size_t first, size_t n)
 {
 	double least[LANES], most[LANES];
 	double low = v[0], high = v[0];
@@ -159,6 +153,8 @@ static void find_ends(struct tally *t, const double *v, size_t first, size_t n)
 		low = least[k] < low ? least[k] : low;
 		high = most[k] > high ? most[k] : high;
 	}
+	t->block_least = low;
+	t->block_most = high;
 	if (first == 0 || low < t->least) {
 		for (i = 0; i + 1 < n && v[i] != low; i++)
 			;
@@ -173,101 +169,132 @@ static void find_ends(struct tally *t, const double *v, size_t first, size_t n)
 	}
 }
 
-/* From one sample to the next; held when stepped; nothing across a hole. */
-static void add_piece(struct tally *t, const struct samples *s, double wide, double v0, double v1)
-{
-	if (wide > s->hole)
-		return;
-	t->area += wide * (s->stepped ? v0 : 0.5 * (v0 + v1));
-	t->width += wide;
-}
-
-static bool has_hole(const double *t, size_t n, double hole)
-{
-	size_t wide = 0;
-	size_t i;
-
-	for (i = 0; i + 1 < n; i++)
-		wide += t[i + 1] - t[i] > hole;
-	return wide > 0;
-}
-
-/* Twice the area under a block without a hole. */
-static double twice_area(const double *t, const double *v, size_t n, bool stepped)
+/* Twice the area over all gaps but the first. */
+WIDE static double twice_area(const double *gap, const double *v, size_t n)
 {
 	double sum[LANES] = { 0.0 };
 	size_t i, k;
 
-	for (i = 0; i + LANES < n; i += LANES)
+	for (i = 1; i + LANES <= n; i += LANES)
 		for (k = 0; k < LANES; k++)
-			sum[k] += (t[i + k + 1] - t[i + k]) *
-				  (v[i + k] + v[i + k + (stepped ? 0 : 1)]);
-	for (k = 0; i + 1 < n; i++, k++)
-		sum[k] += (t[i + 1] - t[i]) * (v[i] + v[i + (stepped ? 0 : 1)]);
+			sum[k] += gap[i + k] * (v[i + k - 1] + v[i + k]);
+	for (k = 0; i < n; i++, k++)
+		sum[k] += gap[i] * (v[i - 1] + v[i]);
 	return together(sum);
 }
 
-static void integrate(struct tally *t, const struct samples *s, const double *v, size_t first,
-		      size_t n)
+/* From one sample to the next; held when stepped; nothing across a hole. */
+static void add_piece(struct tally *t, const struct tally_block *b, size_t i, double before,
+		      double v, bool stepped)
 {
-	const double *at = s->t + first;
-	size_t i;
-
-	if (first > 0)
-		add_piece(t, s, at[0] - at[-1], t->last, v[0]);
-	if (!has_hole(at, n, s->hole)) {
-		t->area += 0.5 * twice_area(at, v, n, s->stepped);
-		t->width += at[n - 1] - at[0];
+	if (b->gaps[i] > b->hole)
 		return;
-	}
-	for (i = 0; i + 1 < n; i++)
-		add_piece(t, s, at[i + 1] - at[i], v[i], v[i + 1]);
+	t->area += b->gaps[i] * (stepped ? before : 0.5 * (before + v));
+	t->width += b->gaps[i];
 }
 
-/* Pairs the values with engine speed at their times; usually it has the same ones. */
-static void add_rpm(struct tally *t, const double *at, const double *v, size_t n,
-		    const struct series *rpm, size_t *near)
+static void integrate(struct tally *t, const struct tally_block *b, const double *v, bool stepped)
 {
-	double x[SAMPLES_BLOCK + LANES], y[SAMPLES_BLOCK + LANES];
-	struct near_mean near_mean;
-	struct pairs block;
-	size_t used = 0;
 	size_t i;
 
-	series_follow(rpm, at[0], near);
-	if (*near + n <= rpm->n && memcmp(rpm->t + *near, at, n * sizeof *at) == 0) {
-		block = sum_block(rpm->v + *near, v, n, &near_mean);
+	if (b->first > 0)
+		add_piece(t, b, 0, t->last, v[0], stepped);
+	if (b->has_hole) {
+		for (i = 1; i < b->n; i++)
+			add_piece(t, b, i, v[i - 1], v[i], stepped);
+		return;
+	}
+	t->area += stepped ? dot(b->gaps + 1, v, b->n - 1) : 0.5 * twice_area(b->gaps, v, b->n);
+	t->width += b->t[b->n - 1] - b->t[0];
+}
+
+static void add_rpm(struct tally *t, const struct tally_block *b, const double *v,
+		    const struct deviations *dv)
+{
+	struct deviations x, y;
+	double kept_x[SAMPLES_BLOCK], kept_y[SAMPLES_BLOCK];
+	struct pairs block;
+	size_t n = 0;
+	size_t i;
+
+	if (!b->misses_rpm) {
+		block = pair_up(&b->rpm_off, dv);
 		join(&t->over_rpm, &block);
-		*near += n - 1;
 		return;
 	}
-	for (i = 0; i < n; i++) {
-		x[used] = series_follow(rpm, at[i], near);
-		y[used] = v[i];
-		used += !isnan(x[used]);
+	for (i = 0; i < b->n; i++) {
+		kept_x[n] = b->rpm[i];
+		kept_y[n] = v[i];
+		n += !isnan(b->rpm[i]);
 	}
-	if (used == 0)
+	if (n == 0)
 		return;
-	block = sum_block(x, y, used, &near_mean);
+	deviate(kept_x, n, middle_of(kept_x, n), &x);
+	deviate(kept_y, n, middle_of(kept_y, n), &y);
+	block = pair_up(&x, &y);
 	join(&t->over_rpm, &block);
 }
 
-void tally_add(struct tally *t, const struct samples *s, const double *v, size_t first,
-	       size_t n, const struct series *rpm, size_t *near)
+void tally_add(struct tally *t, const struct tally_block *b, const double *v, bool stepped)
 {
-	struct near_mean near_mean;
 	const struct pairs before = t->over_time;
-	const double *at = s->t == NULL ? v : s->t + first;
-	const struct pairs block = sum_block(at, v, n, &near_mean);
+	struct deviations dv;
+	struct pairs block;
 
-	if (first == 0)
+	if (b->first == 0)
 		t->first = v[0];
+	deviate(v, b->n, middle_of(v, b->n), &dv);
+	block = pair_up(b->t != NULL ? &b->time : &dv, &dv);
 	join(&t->over_time, &block);
-	join_next(t, &before, &block, &near_mean, v[0], n);
-	find_ends(t, v, first, n);
-	if (s->t != NULL)
-		integrate(t, s, v, first, n);
-	if (s->t != NULL && rpm != NULL)
-		add_rpm(t, at, v, n, rpm, near);
-	t->last = v[n - 1];
+	join_next(t, &before, &dv, v[0]);
+	find_ends(t, v, b->first, b->n);
+	if (b->t != NULL)
+		integrate(t, b, v, stepped);
+	if (b->has_rpm)
+		add_rpm(t, b, v, &dv);
+	t->last = v[b->n - 1];
+}
+
+static void find_gaps(struct tally_block *b)
+{
+	size_t wide = 0;
+	size_t i;
+
+	b->gaps[0] = b->first > 0 ? b->t[0] - b->t[-1] : 0.0;
+	for (i = 1; i < b->n; i++) {
+		b->gaps[i] = b->t[i] - b->t[i - 1];
+		wide += b->gaps[i] > b->hole;
+	}
+	b->has_hole = wide > 0;
+}
+
+static void find_rpm(struct tally_block *b, const struct series *rpm)
+{
+	size_t missing = 0;
+	size_t i;
+
+	for (i = 0; i < b->n; i++) {
+		b->rpm[i] = series_follow(rpm, b->t[i], &b->near);
+		missing += isnan(b->rpm[i]) != 0;
+	}
+	b->has_rpm = true;
+	b->misses_rpm = missing > 0;
+	if (missing == 0)
+		deviate(b->rpm, b->n, middle_of(b->rpm, b->n), &b->rpm_off);
+}
+
+void tally_block_next(struct tally_block *b, const struct samples *s, size_t first, size_t n,
+		      const struct series *rpm)
+{
+	b->first = first;
+	b->n = n;
+	b->t = s->t == NULL ? NULL : s->t + first;
+	b->hole = s->hole;
+	if (b->t == NULL)
+		return;
+	find_gaps(b);
+	/* times are spread evenly, nearly */
+	deviate(b->t, n, 0.5 * (b->t[0] + b->t[n - 1]), &b->time);
+	if (rpm != NULL)
+		find_rpm(b, rpm);
 }

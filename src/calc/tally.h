@@ -23,6 +23,7 @@ struct tally {
 	struct pairs over_rpm;	/* where there is an engine speed */
 	long double next;	/* sum of deviation times the next one's */
 	double first, last;	/* values */
+	double block_least, block_most;	/* of the block added last */
 	double least, most;
 	size_t least_at;	/* the first sample that is it */
 	size_t most_at;
@@ -30,14 +31,43 @@ struct tally {
 	long double width;
 };
 
-/* rpm (may be NULL) is engine speed in its own series.  Without times only what needs none. */
+/* Values as deviations from about their mean. */
+struct deviations {
+	double d[SAMPLES_BLOCK];
+	size_t n;
+	double middle;		/* what they deviate from */
+	long double off;	/* the mean less that */
+	double sum;		/* of d */
+	double squares;
+};
+
+/* What is the same for all channels that have samples at the same times. */
+struct tally_block {
+	size_t first;		/* sample */
+	size_t n;
+	const double *t;	/* [n], or NULL */
+	double gaps[SAMPLES_BLOCK];	/* before each; before the first of all 0 */
+	double hole;
+	bool has_hole;
+	struct deviations time;
+	bool has_rpm;
+	bool misses_rpm;	/* at some of the times */
+	double rpm[SAMPLES_BLOCK];	/* NaN where there is none */
+	struct deviations rpm_off;	/* unless it misses some */
+	size_t near;		/* for finding it */
+};
+
 void tally_init(struct tally *t);
 
 /*
- * Adds sample `first` and n - 1 more of s, at most a block, with values v; goes on
- * where the block before ended.  *near is for finding rpm, 0 at first.
+ * Goes on to sample `first` and n - 1 more of s, at most a block, behind those of the
+ * block before; zeroed before the first.  rpm (may be NULL) is engine speed in its own
+ * series.
  */
-void tally_add(struct tally *t, const struct samples *s, const double *v, size_t first,
-	       size_t n, const struct series *rpm, size_t *near);
+void tally_block_next(struct tally_block *b, const struct samples *s, size_t first, size_t n,
+		      const struct series *rpm);
+
+/* Adds the values v[n] of the block; stepped ones are held between samples. */
+void tally_add(struct tally *t, const struct tally_block *b, const double *v, bool stepped);
 
 #endif
