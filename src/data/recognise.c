@@ -182,11 +182,17 @@ void recognise_one(struct datalog *log, struct channel *ch, const char *unit_tex
 
 static void settle_all(struct datalog *log, struct pending *pending)
 {
+	bool *wanted = mem_array(log->channel_count, sizeof(*wanted));
 	struct settle settle;
 	int stage;
 	size_t i;
 
+	for (i = 0; i < log->channel_count; i++)
+		wanted[i] = pending[i].open &&
+			settle_wants(&log->channels[i], pending[i].unit_given);
 	settle_init(&settle, log, settle_is_us(log));
+	settle_look_ahead(&settle, wanted);
+	free(wanted);
 	for (stage = SETTLE_PLAIN; stage < SETTLE_STAGES; stage++)
 		for (i = 0; i < log->channel_count; i++) {
 			struct channel *ch = &log->channels[i];

@@ -3,6 +3,7 @@
 #include "data/settle.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "base/num.h"
 
@@ -57,13 +58,11 @@ static double in_kpa(double v, const struct unit *unit)
 static double barometric(const struct settle *s)
 {
 	const struct channel *ch = datalog_find(s->log, Q_BARO);
-	struct values v;
 	double kpa;
 
 	if (ch == NULL)
 		return STANDARD_AIR;
-	values_look(&v, ch->column);
-	kpa = in_kpa(v.mid, ch->unit);
+	kpa = in_kpa(settle_look(s, ch).mid, ch->unit);
 	return kpa > 50 && kpa < 115 ? kpa : STANDARD_AIR;
 }
 
@@ -185,7 +184,7 @@ static enum reading read_target(const struct job *j)
 
 	if (measured == NULL || in_kpa(j->v.low, j->ch->unit) < BELOW_ZERO)
 		return read_charge(j);
-	values_look(&m, measured->column);
+	m = settle_look(j->s, measured);
 	gauge = in_kpa(m.high, measured->unit) - (measured->quantity->id == Q_MAP ? air : 0);
 	if (gauge < CLEAR_BOOST)
 		return read_charge(j);
@@ -355,7 +354,7 @@ static const struct unit *unit_of_measured(const struct job *j)
 
 	if (settle_stage(j->ch->quantity) != SETTLE_TARGET || measured == NULL)
 		return NULL;
-	values_look(&m, measured->column);
+	m = settle_look(j->s, measured);
 	return j->v.high > 0.4 * m.high && j->v.high < 2.5 * m.high ? measured->unit : NULL;
 }
 
@@ -424,9 +423,9 @@ void settle_channel(struct settle *s, struct channel *ch, bool unit_given, int g
 	struct job job = { s, ch, { 0, NAN, NAN, NAN }, unit_given, gauge, why };
 	size_t i;
 
-	if (unit_given && settler_of(ch->quantity->id) == SETTLERS)
+	if (!settle_wants(ch, unit_given))
 		return;
-	values_look(&job.v, ch->column);
+	job.v = settle_look(s, ch);
 	if (!unit_given) {
 		if (is_pedal(&job))
 			set_quantity(&job, Q_PEDAL);
@@ -442,7 +441,14 @@ void settle_init(struct settle *s, const struct datalog *log, bool us)
 	*s = (struct settle){ .log = log, .us = us };
 }
 
+bool settle_wants(const struct channel *ch, bool unit_given)
+{
+	return !unit_given || settler_of(ch->quantity->id) < SETTLERS;
+}
+
 void settle_release(struct settle *s)
 {
+	free(s->seen);
+	free(s->is_seen);
 	low_load_release(&s->low);
 }

@@ -29,6 +29,8 @@ struct settle {
 	const struct datalog *log;
 	struct low_load low;	/* once has_low */
 	bool has_low;
+	struct values *seen;	/* [channels of the log], of those looked at; or NULL */
+	bool *is_seen;
 	bool us;	/* a channel without a unit is rather in one of the US */
 };
 
@@ -37,6 +39,16 @@ enum settle_stage settle_stage(const struct quantity *q);
 /* By SETTLE_CHARGE, what tells low load must have its unit. */
 void settle_init(struct settle *s, const struct datalog *log, bool us);
 void settle_release(struct settle *s);
+
+/*
+ * Looks at the values of channels that have wanted[channel], all at the same time; it
+ * is not needed, only quicker.  settle_wants() tells for which it will be of use.
+ */
+void settle_look_ahead(struct settle *s, const bool *wanted);
+
+/* The values of a channel, perhaps looked at before. */
+struct values settle_look(const struct settle *s, const struct channel *ch);
+bool settle_wants(const struct channel *ch, bool unit_given);
 
 /*
  * Changes quantity and unit of a channel of numbers whose name has been matched, and
