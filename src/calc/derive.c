@@ -5,10 +5,12 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/crew.h"
 #include "base/mem.h"
 #include "calc/series.h"
 
 #define SLOPE_HALF 0.2501	/* s to either side of a slope, and a little for rounded times */
+#define MANY_ROWS 20000		/* from here on threads are worth their while */
 #define LANES 4			/* slopes computed side by side */
 #define CRAWL_KMH 5.0		/* below: the ratio says nothing */
 
@@ -54,6 +56,7 @@ struct recipe {
 	const char *name;
 };
 
+/* The later ones take what the first FIRST_ROUND give. */
 static const struct recipe recipes[] = {
 	{ Q_BOOST, Q_MAP, Q_BARO, difference, NULL, NULL, NULL, "boost" },
 	{ Q_MAP, Q_BOOST, Q_BARO, sum, NULL, NULL, NULL, "manifold pressure" },
@@ -68,6 +71,9 @@ static const struct recipe recipes[] = {
 	{ Q_ACCEL, Q_SPEED, Q_NONE, NULL, "m/s", NULL, "m/s2", "acceleration" },
 	{ Q_INJECTOR_DUTY, Q_INJECTOR_TIME, Q_RPM, duty, "ms", "rpm", "%", "injector duty" },
 };
+
+#define FIRST_ROUND 5
+#define RECIPES (sizeof recipes / sizeof recipes[0])
 
 struct inputs {
 	const struct channel *x;
@@ -239,51 +245,102 @@ static bool units_fit(const struct recipe *r, const struct channel *x, const str
 	       (x->unit != NULL && y->unit != NULL && x->unit->dim == y->unit->dim);
 }
 
-static enum err_code derive(struct datalog *log, const struct recipe *r, struct err *e)
-{
-	struct inputs in = { datalog_find(log, r->x), datalog_find(log, r->y), SERIES_INIT,
-			     SERIES_INIT };
+/* A recipe at work: nothing of the log changes yet. */
+struct job {
+	const struct datalog *log;
+	const struct recipe *recipe;
+	struct inputs in;
+	struct column *column;	/* what came out; NULL where nothing was to do */
 	enum err_code code;
-	struct column *column;
+	struct err e;
+};
 
-	if (r->y == Q_NONE)
-		in.y = NULL;
-	else if (in.y == NULL)
-		return ERR_NONE;
-	if (datalog_find(log, r->out) != NULL || in.x == NULL || !units_fit(r, in.x, in.y))
-		return ERR_NONE;
-	code = load_inputs(&in, log, r, e);
-	if (code != ERR_NONE)
-		goto out;
-	column = make_column(r, &in);
-	if (column == NULL) {
-		code = err_set(e, ERR_MEMORY, "%s: out of memory for the derived channel '%s'",
-			       log->path, r->name);
-		goto out;
-	}
-	if (column_samples(column) > 0) {
-		const size_t x = (size_t)(in.x - log->channels);
-		const size_t y = in.y == NULL ? x : (size_t)(in.y - log->channels);
-		struct channel *ch = datalog_add(log, r->name, "", column);
+static bool is_of_use(const struct job *j)
+{
+	const struct recipe *r = j->recipe;
 
-		describe(ch, r, &log->channels[x], in.y == NULL ? NULL : &log->channels[y]);
-	} else {
-		column_free(column);
+	return datalog_find(j->log, r->out) == NULL && j->in.x != NULL &&
+	       (r->y == Q_NONE || j->in.y != NULL) && units_fit(r, j->in.x, j->in.y);
+}
+
+static void follow_recipe(void *job)
+{
+	struct job *j = job;
+	const struct recipe *r = j->recipe;
+
+	j->in.x = datalog_find(j->log, r->x);
+	j->in.y = r->y == Q_NONE ? NULL : datalog_find(j->log, r->y);
+	if (!is_of_use(j))
+		return;
+	j->code = load_inputs(&j->in, j->log, r, &j->e);
+	if (j->code == ERR_NONE) {
+		j->column = make_column(r, &j->in);
+		if (j->column == NULL)
+			j->code = err_set(&j->e, ERR_MEMORY, "%s: out of memory for the derived "
+					  "channel '%s'", j->log->path, r->name);
 	}
-out:
-	series_release(&in.sx);
-	series_release(&in.sy);
+	series_release(&j->in.sx);
+	series_release(&j->in.sy);
+}
+
+/* Adds what a recipe gave, and consumes it; channels x and y of the log were its inputs. */
+static void serve(struct datalog *log, const struct recipe *r, struct column *c, size_t x, size_t y)
+{
+	struct channel *ch;
+
+	if (column_samples(c) == 0) {
+		column_free(c);
+		return;
+	}
+	ch = datalog_add(log, r->name, "", c);
+	describe(ch, r, &log->channels[x], r->y == Q_NONE ? NULL : &log->channels[y]);
+}
+
+/* Recipes first .. first+n-1, none of which takes what another gives. */
+static enum err_code derive_round(struct datalog *log, size_t first, size_t n, struct err *e)
+{
+	const struct channel *const channels = log->channels;
+	struct job *jobs = mem_array(n, sizeof *jobs);
+	enum err_code code = ERR_NONE;
+	size_t x[RECIPES], y[RECIPES];
+	size_t i;
+
+	for (i = 0; i < n; i++) {
+		jobs[i].log = log;
+		jobs[i].recipe = &recipes[first + i];
+	}
+	if (log->rows >= MANY_ROWS)
+		crew_run(follow_recipe, jobs, sizeof *jobs, n);
+	for (i = 0; i < n; i++) {
+		if (log->rows < MANY_ROWS)
+			follow_recipe(&jobs[i]);
+		/* adding channels moves the others */
+		x[i] = jobs[i].in.x == NULL ? 0 : (size_t)(jobs[i].in.x - channels);
+		y[i] = jobs[i].in.y == NULL ? 0 : (size_t)(jobs[i].in.y - channels);
+	}
+	for (i = 0; i < n; i++) {
+		if (code == ERR_NONE && jobs[i].code != ERR_NONE) {
+			code = jobs[i].code;
+			if (e != NULL)
+				*e = jobs[i].e;
+		}
+		if (code == ERR_NONE && jobs[i].column != NULL)
+			serve(log, jobs[i].recipe, jobs[i].column, x[i], y[i]);
+		else
+			column_free(jobs[i].column);
+	}
+	free(jobs);
 	return code;
 }
 
 enum err_code derive_all(struct datalog *log, struct err *e)
 {
-	enum err_code code = ERR_NONE;
-	size_t i;
+	enum err_code code;
 
 	if (log->rows == 0)
 		return ERR_NONE;
-	for (i = 0; i < sizeof recipes / sizeof recipes[0] && code == ERR_NONE; i++)
-		code = derive(log, &recipes[i], e);
+	code = derive_round(log, 0, FIRST_ROUND, e);
+	if (code == ERR_NONE)
+		code = derive_round(log, FIRST_ROUND, RECIPES - FIRST_ROUND, e);
 	return code;
 }
