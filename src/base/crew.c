@@ -45,7 +45,8 @@ void crew_run(void (*work)(void *job), void *jobs, size_t size, size_t n)
 		hands[i].job = (char *)jobs + i * size;
 		/* the first is done here */
 		if (i > 0)
-			hands[i].started = pthread_create(&hands[i].thread, NULL, lend, &hands[i]) == 0;
+			hands[i].started = pthread_create(&hands[i].thread, NULL, lend,
+							  &hands[i]) == 0;
 	}
 	for (i = 0; i < n; i++)
 		if (!hands[i].started)

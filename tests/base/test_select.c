@@ -109,7 +109,8 @@ START_TEST(test_quantile)
 
 		for (i = 0; i < 10; i++)
 			v[i] = (double)(10 - i);
-		ck_assert_double_eq_tol(select_quantile(v, 10, shares[k]), 1 + 9 * shares[k], 1e-12);
+		ck_assert_double_eq_tol(select_quantile(v, 10, shares[k]), 1 + 9 * shares[k],
+					1e-12);
 	}
 	ck_assert(isnan(select_quantile(NULL, 0, 0.5)));
 }

@@ -181,6 +181,11 @@ static double time_doubles(double *const *v, size_t n, double *sum)
 	return bench_now() - from;
 }
 
+static void print_time(const char *what, double seconds, double samples)
+{
+	printf("  %-52s %8.1f ms %8.2f ns a sample\n", what, 1e3 * seconds, 1e9 * seconds / samples);
+}
+
 static void measure_stats(struct bench *b)
 {
 	struct datalog *log = make_log(ROWS / b->shrink);
@@ -205,14 +210,10 @@ static void measure_stats(struct bench *b)
 		to_doubles[i] = stats[i] / doubles[i];
 	}
 	printf("span of %zu rows, %d channels%s\n", n, CHANNELS, isnan(sum) ? "!" : "");
-	printf("  %-52s %8.1f ms %8.2f ns a sample\n", "statistics",
-	       1e3 * bench_median(stats, b->rounds), 1e9 * bench_median(stats, b->rounds) / samples);
-	printf("  %-52s %8.1f ms %8.2f ns a sample\n", "reading the samples, and their sum",
-	       1e3 * bench_median(reading, b->rounds),
-	       1e9 * bench_median(reading, b->rounds) / samples);
-	printf("  %-52s %8.1f ms %8.2f ns a sample, %.2f x that\n", "the sum of as many doubles",
-	       1e3 * bench_median(doubles, b->rounds),
-	       1e9 * bench_median(doubles, b->rounds) / samples, bench_median(to_doubles, b->rounds));
+	print_time("statistics", bench_median(stats, b->rounds), samples);
+	print_time("reading the samples, and their sum", bench_median(reading, b->rounds), samples);
+	print_time("the sum of as many doubles", bench_median(doubles, b->rounds), samples);
+	printf("  %-52s %8.2f\n", "statistics, times that", bench_median(to_doubles, b->rounds));
 	judge(b, "statistics, times reading the samples", bench_median(to_reading, b->rounds),
 	      TARGET_STATS);
 	for (k = 0; k < ARRAYS; k++)
@@ -234,7 +235,8 @@ static bool time_log(const char *path, double *read, double *after)
 	from = bench_now();
 	if (ok) {
 		recognise_all(log);
-		ok = derive_all(log, &e) == ERR_NONE && pull_find(log, NULL, &pulls, &e) == ERR_NONE;
+		ok = derive_all(log, &e) == ERR_NONE &&
+			pull_find(log, NULL, &pulls, &e) == ERR_NONE;
 	}
 	*after = bench_now() - from;
 	pulls_release(&pulls);

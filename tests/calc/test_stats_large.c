@@ -64,7 +64,9 @@ static double quantile(size_t n, double q)
 	const double at = q * (double)(n - 1);
 	const size_t k = (size_t)at;
 
-	return k == n - 1 ? sorted[k] : (1 - (at - (double)k)) * sorted[k] + (at - (double)k) * sorted[k + 1];
+	const double weight = at - (double)k;
+
+	return k == n - 1 ? sorted[k] : (1 - weight) * sorted[k] + weight * sorted[k + 1];
 }
 
 static void check_near(const char *what, double got, double want, double scale)
@@ -111,7 +113,8 @@ static void check_sums(const double *f, size_t first, size_t n)
 		area += (long double)(t[first + i] - t[first + i - 1]) * (x[i] + x[i - 1]) / 2;
 	check_near("mean", f[STATS_MEAN], (double)mean(x, n), fabs((double)mean(x, n)) + sd);
 	check_near("sd", f[STATS_SD], sd, 1e3 * sd);
-	check_near("lag1", f[STATS_LAG1], sd > 0 ? (double)(products(x, x, 1, n) / squares) : NAN, 1e3);
+	check_near("lag1", f[STATS_LAG1], sd > 0 ? (double)(products(x, x, 1, n) / squares) : NAN,
+		   1e3);
 	check_near("slope", f[STATS_SLOPE_PER_S], per_s, 1e3 * sd);
 	check_near("slope by rpm", f[STATS_SLOPE_PER_KRPM], 1000 * per_rpm, 1e3 * sd);
 	check_near("integral", f[STATS_INTEGRAL], (double)area,
