@@ -123,7 +123,7 @@ static void take_values(const struct tally *t, double *f)
 	f[STATS_FIRST] = t->first;
 	f[STATS_LAST] = t->last;
 	f[STATS_CHANGE] = t->last - t->first;
-	f[STATS_MEAN] = (double)p->y;
+	f[STATS_MEAN] = (double)(t->first + p->y);
 	if (p->n > 1.0L)
 		f[STATS_SD] = (double)sqrtl(fmaxl(p->yy, 0.0L) / (p->n - 1.0L));
 	if (p->yy > 0.0L)

@@ -37,12 +37,6 @@ WIDE static double total(const double *v, size_t n, double x)
 	return together(sum);
 }
 
-/* About the mean: exact where all are alike. */
-static double middle_of(const double *v, size_t n)
-{
-	return v[0] + total(v, n, v[0]) / (double)n;
-}
-
 WIDE static double dot(const double *a, const double *b, size_t n)
 {
 	double sum[LANES] = { 0.0 };
@@ -64,26 +58,31 @@ WIDE static void subtract(const double *restrict v, size_t n, double x, double *
 		out[i] = v[i] - x;
 }
 
-/* In loops of their own: together the compiler does not see that they can go side by side. */
-static void deviate(const double *v, size_t n, double middle, struct deviations *out)
+/*
+ * In loops of their own: together the compiler does not see that they can go side by side.
+ * The mean is summed as differences from the first, so that it is exact of equal values.
+ */
+static void deviate(const double *v, size_t n, struct deviations *out)
 {
-	subtract(v, n, middle, out->d);
+	const long double above = (long double)total(v, n, v[0]) / (long double)n;
+
 	out->n = n;
-	out->middle = middle;
-	out->sum = total(out->d, n, 0.0);
+	out->middle = (double)(v[0] + above);
+	out->off = above - ((long double)out->middle - v[0]);
+	subtract(v, n, out->middle, out->d);
 	out->squares = dot(out->d, out->d, n);
-	/* what rounding kept the middle from being the mean */
-	out->off = (long double)out->sum / (long double)n;
 }
 
-static struct pairs pair_up(const struct deviations *x, const struct deviations *y)
+/* Means are above x0 and y0. */
+static struct pairs pair_up(const struct deviations *x, double x0, const struct deviations *y,
+			    double y0)
 {
 	const long double n = (long double)x->n;
 
 	return (struct pairs){
 		.n = n,
-		.x = x->middle + x->off,
-		.y = y->middle + y->off,
+		.x = (long double)x->middle - x0 + x->off,
+		.y = (long double)y->middle - y0 + y->off,
 		.xx = x->squares - x->off * x->off * n,
 		.xy = dot(x->d, y->d, x->n) - x->off * y->off * n,
 		.yy = y->squares - y->off * y->off * n,
@@ -116,20 +115,29 @@ static long double shifted(long double product, long double n, long double sum,
 	return product + by * (2.0L * sum - ends) + (n - 1.0L) * by * by;
 }
 
-/* The new mean must be in over_time already; `before` is over_time without the block. */
+/*
+ * The new mean must be in over_time already; `before` is over_time without the block.
+ * Of the block first about its own mean, as that is known best.
+ */
 static void join_next(struct tally *t, const struct pairs *before, const struct deviations *v,
 		      double first)
 {
+	const long double n = (long double)v->n;
 	const long double all = t->over_time.y;
+	const long double block = (long double)v->middle - t->first + v->off;
 	const long double ends = (long double)v->d[0] + v->d[v->n - 1];
+	const long double own = shifted(dot(v->d, v->d + 1, v->n - 1), n, v->off * n, ends,
+					-v->off);
 
-	if (before->n > 0.0L) {
-		t->next = shifted(t->next, before->n, 0.0L,
-				  t->first - before->y + (t->last - before->y), before->y - all);
-		t->next += (t->last - all) * (first - all);
+	if (before->n == 0.0L) {
+		t->next = own;
+		return;
 	}
-	t->next += shifted(dot(v->d, v->d + 1, v->n - 1), (long double)v->n, v->sum, ends,
-			   v->middle - all);
+	t->next = shifted(t->next, before->n, 0.0L,
+			  (long double)t->last - t->first - 2.0L * before->y, before->y - all);
+	t->next += ((long double)t->last - t->first - all) *
+		   ((long double)first - t->first - all);
+	t->next += shifted(own, n, 0.0L, ends - 2.0L * v->off, block - all);
 }
 
 WIDE static void find_ends(struct tally *t, const double *v, size_t first, size_t n)
@@ -218,7 +226,7 @@ static void add_rpm(struct tally *t, const struct tally_block *b, const double *
 	size_t i;
 
 	if (!b->misses_rpm) {
-		block = pair_up(&b->rpm_off, dv);
+		block = pair_up(&b->rpm_off, 0.0, dv, t->first);
 		join(&t->over_rpm, &block);
 		return;
 	}
@@ -229,9 +237,9 @@ static void add_rpm(struct tally *t, const struct tally_block *b, const double *
 	}
 	if (n == 0)
 		return;
-	deviate(kept_x, n, middle_of(kept_x, n), &x);
-	deviate(kept_y, n, middle_of(kept_y, n), &y);
-	block = pair_up(&x, &y);
+	deviate(kept_x, n, &x);
+	deviate(kept_y, n, &y);
+	block = pair_up(&x, 0.0, &y, t->first);
 	join(&t->over_rpm, &block);
 }
 
@@ -243,8 +251,9 @@ void tally_add(struct tally *t, const struct tally_block *b, const double *v, bo
 
 	if (b->first == 0)
 		t->first = v[0];
-	deviate(v, b->n, middle_of(v, b->n), &dv);
-	block = pair_up(b->t != NULL ? &b->time : &dv, &dv);
+	deviate(v, b->n, &dv);
+	block = pair_up(b->t != NULL ? &b->time : &dv, b->t != NULL ? b->start : t->first, &dv,
+			t->first);
 	join(&t->over_time, &block);
 	join_next(t, &before, &dv, v[0]);
 	find_ends(t, v, b->first, b->n);
@@ -280,7 +289,7 @@ static void find_rpm(struct tally_block *b, const struct series *rpm)
 	b->has_rpm = true;
 	b->misses_rpm = missing > 0;
 	if (missing == 0)
-		deviate(b->rpm, b->n, middle_of(b->rpm, b->n), &b->rpm_off);
+		deviate(b->rpm, b->n, &b->rpm_off);
 }
 
 void tally_block_next(struct tally_block *b, const struct samples *s, size_t first, size_t n,
@@ -292,9 +301,10 @@ void tally_block_next(struct tally_block *b, const struct samples *s, size_t fir
 	b->hole = s->hole;
 	if (b->t == NULL)
 		return;
+	if (first == 0)
+		b->start = b->t[0];
 	find_gaps(b);
-	/* times are spread evenly, nearly */
-	deviate(b->t, n, 0.5 * (b->t[0] + b->t[n - 1]), &b->time);
+	deviate(b->t, n, &b->time);
 	if (rpm != NULL)
 		find_rpm(b, rpm);
 }

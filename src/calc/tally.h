@@ -19,8 +19,8 @@ struct pairs {
 };
 
 struct tally {
-	struct pairs over_time;	/* x: time, in s from the first sample; y: the values */
-	struct pairs over_rpm;	/* where there is an engine speed */
+	struct pairs over_time;	/* x: time, y: the values, each less the first one of all */
+	struct pairs over_rpm;	/* x: engine speed, where there is one; y: as above */
 	long double next;	/* sum of deviation times the next one's */
 	double first, last;	/* values */
 	double block_least, block_most;	/* of the block added last */
@@ -35,10 +35,9 @@ struct tally {
 struct deviations {
 	double d[SAMPLES_BLOCK];
 	size_t n;
-	double middle;		/* what they deviate from */
+	double middle;		/* what they deviate from: the mean, rounded */
 	long double off;	/* the mean less that */
-	double sum;		/* of d */
-	double squares;
+	double squares;		/* sum */
 };
 
 /* What is the same for all channels that have samples at the same times. */
@@ -46,6 +45,7 @@ struct tally_block {
 	size_t first;		/* sample */
 	size_t n;
 	const double *t;	/* [n], or NULL */
+	double start;		/* time of the first sample of all */
 	double gaps[SAMPLES_BLOCK];	/* before each; before the first of all 0 */
 	double hole;
 	bool has_hole;
