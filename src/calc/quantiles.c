@@ -14,8 +14,12 @@
 #define BINS 1022		/* one more below and one above them */
 #define ALL_BINS (BINS + 2)
 #define TABLES 4		/* neighbours are counted apart: the same bin twice would wait */
-#define GUESS 1000		/* samples that tell where the bins go */
+#define GUESS_MOST 10000		/* samples that tell where the bins go, at most */
+#define GUESS_STEP 128		/* and so many others for each */
 #define GUESS_END 0.01		/* share of those below and above all bins */
+#define GUESS_OFF 3.0		/* standard deviations that a guess may be off */
+#define KEEP_MORE 1.25		/* than expected is kept at most */
+#define OFTEN 64		/* a value that is one in so many is no longer kept, but counted */
 
 static enum err_code no_memory(const struct quantiles *q, struct err *e)
 {
@@ -28,37 +32,96 @@ static double sample(const struct samples *s, size_t i, double *buffer)
 	return samples_get(s, i, 1, buffer)[0];
 }
 
-static double guess(const double *v, double share)
+/* The bins of values, 0 .. BINS + 1; never falling with the value. */
+WIDE static void find_bins(const struct quantiles *q, const double *v, size_t n, int32_t *out)
 {
-	double work[GUESS];
+	const double low = q->low;
+	const double scale = q->scale;
+	size_t i;
 
-	memcpy(work, v, sizeof work);
-	return select_quantile(work, GUESS, share);
+	for (i = 0; i < n; i++) {
+		double at = (v[i] - low) * scale + 1.0;
+
+		at = at > 0.0 ? at : 0.0;
+		at = at < BINS + 1 ? at : BINS + 1;
+		out[i] = (int32_t)at;
+	}
 }
 
-/* Puts the bins where a few samples, spread evenly but for some chance, say. */
-static void place_bins(struct quantiles *q)
+/* A value of v[n], none between two, that about a share of the others is below. */
+static double guess(const double *v, size_t n, double share, double *work)
 {
-	const size_t part = q->s->n / GUESS;
+	const double at = share * (double)(n - 1);
+
+	memcpy(work, v, n * sizeof *v);
+	return select_nth(work, n, at > 0.0 ? (size_t)fmin(at, (double)(n - 1)) : 0, NULL);
+}
+
+/* Some samples, spread evenly but for some chance. */
+static void take_some(const struct samples *s, double *v, size_t n)
+{
+	const size_t part = s->n / n;
 	double buffer[SAMPLES_BLOCK];
-	double v[GUESS];
-	double work[GUESS];
 	uint32_t chance = 1;
+	size_t i;
+
+	for (i = 0; i < n; i++) {
+		chance = chance * 1664525u + 1013904223u;
+		v[i] = sample(s, i * part + ((uint64_t)chance * part >> 32), buffer);
+	}
+}
+
+/* By how much the share below a quantile, guessed from n samples, may be off. */
+static double guess_off(double share, size_t n)
+{
+	return GUESS_OFF * sqrt(share * (1.0 - share) / (double)n) + 1.0 / (double)n;
+}
+
+/* Keeps the bins that may hold the quantile, as the samples v[n] say. */
+static void keep_around(struct quantiles *q, double share, const double *v, size_t n, double *work)
+{
+	const double off = guess_off(share, n);
+	const double three[3] = {
+		guess(v, n, share - off, work), guess(v, n, share, work),
+		guess(v, n, share + off, work),
+	};
+	size_t same = 0;
+	int32_t bin[3];
+	size_t i;
+
+	for (i = 0; i < n; i++)
+		same += v[i] == three[1];
+	find_bins(q, three, 3, bin);
+	q->pivots[bin[1]] = three[1];
+	q->is_full = q->is_full || same > n / OFTEN;
+	memset(q->is_kept + bin[0], 1, (size_t)(bin[2] - bin[0]) + 1);
+}
+
+static bool place_bins(struct quantiles *q)
+{
+	const size_t n = q->s->n / GUESS_STEP < GUESS_MOST ? q->s->n / GUESS_STEP : GUESS_MOST;
+	double *v = mem_try_array(2 * n, sizeof *v);
+	double expected = 0.0;
 	double high;
 	size_t i;
 
-	for (i = 0; i < GUESS; i++) {
-		chance = chance * 1664525u + 1013904223u;
-		v[i] = sample(q->s, i * part + ((uint64_t)chance * part >> 32), buffer);
-	}
-	q->low = guess(v, GUESS_END);
-	high = guess(v, 1.0 - GUESS_END);
+	if (v == NULL)
+		return false;
+	take_some(q->s, v, n);
+	q->low = guess(v, n, GUESS_END, v + n);
+	high = guess(v, n, 1.0 - GUESS_END, v + n);
 	q->scale = high > q->low ? BINS / (high - q->low) : 1.0;
+	memset(q->is_kept, 0, ALL_BINS);
+	for (i = 0; i < ALL_BINS; i++)
+		q->pivots[i] = NAN;
 	for (i = 0; i < q->count; i++) {
-		/* a value of the samples, not one between two */
-		memcpy(work, v, sizeof work);
-		q->guess[i] = select_nth(work, GUESS, (size_t)(q->shares[i] * (GUESS - 1)), NULL);
+		keep_around(q, q->shares[i], v, n, v + n);
+		expected += 2.0 * guess_off(q->shares[i], n) + 1.0 / BINS;
 	}
+	free(v);
+	q->kept_room = (size_t)(KEEP_MORE * expected * (double)q->s->n) + SAMPLES_BLOCK;
+	q->kept = q->is_full ? NULL : mem_try_array(q->kept_room, sizeof *q->kept);
+	return q->is_full || q->kept != NULL;
 }
 
 enum err_code quantiles_init(struct quantiles *q, const struct samples *s,
@@ -76,14 +139,16 @@ enum err_code quantiles_init(struct quantiles *q, const struct samples *s,
 	}
 	q->bins = mem_try_array(TABLES * ALL_BINS, sizeof *q->bins);
 	q->reach = mem_try_array(2 * blocks, sizeof *q->reach);
-	if (q->bins == NULL || q->reach == NULL) {
+	q->is_kept = mem_try_array(ALL_BINS, 1);
+	q->pivots = mem_try_array(ALL_BINS, sizeof *q->pivots);
+	if (q->bins == NULL || q->reach == NULL || q->is_kept == NULL || q->pivots == NULL ||
+	    !place_bins(q)) {
 		const enum err_code code = no_memory(q, e);
 
 		quantiles_release(q);
 		return code;
 	}
 	memset(q->bins, 0, TABLES * ALL_BINS * sizeof *q->bins);
-	place_bins(q);
 	return ERR_NONE;
 }
 
@@ -92,23 +157,26 @@ void quantiles_release(struct quantiles *q)
 	free(q->few);
 	free(q->bins);
 	free(q->reach);
+	free(q->is_kept);
+	free(q->pivots);
+	free(q->kept);
 	memset(q, 0, sizeof *q);
 }
 
-/* The bins of values, 0 .. BINS + 1; never falling with the value. */
-WIDE static void find_bins(const struct quantiles *q, const double *v, size_t n, int32_t *out)
+/* Keeps what may be wanted; without branches, because nobody can guess them. */
+static void keep(struct quantiles *q, const double *v, const int32_t *bin, size_t n)
 {
-	const double low = q->low;
-	const double scale = q->scale;
+	double *const to = q->kept;
+	const uint8_t *const is_kept = q->is_kept;
+	size_t kept = q->kept_count;
 	size_t i;
 
-	for (i = 0; i < n; i++) {
-		double at = (v[i] - low) * scale + 1.0;
-
-		at = at > 0.0 ? at : 0.0;
-		at = at < BINS + 1 ? at : BINS + 1;
-		out[i] = (int32_t)at;
+	q->is_full = q->is_full || kept + n > q->kept_room;
+	for (i = 0; !q->is_full && i < n; i++) {
+		to[kept] = v[i];
+		kept += is_kept[bin[i]];
 	}
+	q->kept_count = kept;
 }
 
 void quantiles_add(struct quantiles *q, const double *v, size_t first, size_t n, double least,
@@ -135,6 +203,7 @@ void quantiles_add(struct quantiles *q, const double *v, size_t first, size_t n,
 	}
 	for (; i < n; i++)
 		q->bins[bin[i]]++;
+	keep(q, v, bin, n);
 }
 
 static enum err_code find_among_few(const struct quantiles *q, double *out, struct err *e)
@@ -154,7 +223,7 @@ static enum err_code find_among_few(const struct quantiles *q, double *out, stru
 
 /* A bin that holds a wanted sample. */
 struct wanted {
-	double pivot;		/* a value that may be in it often: those are only counted */
+	double pivot;		/* those equal to it are only counted */
 	size_t below;		/* of its samples, below the pivot */
 	size_t equal;
 	double *others;		/* its samples but for those equal to the pivot */
@@ -167,19 +236,28 @@ struct search {
 	uint32_t reach[ALL_BINS + 1];	/* wanted bins before */
 	struct wanted wanted[2 * QUANTILES];
 	size_t count;
+	bool all_kept;
 };
+
+static size_t count_in(const struct quantiles *q, size_t bin)
+{
+	size_t count = 0;
+	size_t k;
+
+	for (k = 0; k < TABLES; k++)
+		count += q->bins[k * ALL_BINS + bin];
+	return count;
+}
 
 /* The bin that holds the sample of this rank; *before: samples in the bins before it. */
 static size_t bin_of(const struct quantiles *q, size_t rank, size_t *before)
 {
-	size_t bin, k;
+	size_t bin;
 
 	*before = 0;
 	for (bin = 0; bin < ALL_BINS; bin++) {
-		size_t here = 0;
+		const size_t here = count_in(q, bin);
 
-		for (k = 0; k < TABLES; k++)
-			here += q->bins[k * ALL_BINS + bin];
 		if (rank < *before + here)
 			break;
 		*before += here;
@@ -187,14 +265,15 @@ static size_t bin_of(const struct quantiles *q, size_t rank, size_t *before)
 	return bin;
 }
 
-static void want(struct search *s, const struct quantiles *q, size_t rank, double pivot)
+static void want(struct search *s, const struct quantiles *q, size_t rank)
 {
 	size_t before;
 	const size_t bin = bin_of(q, rank, &before);
 
 	if (s->which[bin] != 0)
 		return;
-	s->wanted[s->count] = (struct wanted){ .pivot = pivot };
+	s->wanted[s->count] = (struct wanted){ .pivot = q->pivots[bin] };
+	s->all_kept = s->all_kept && q->is_kept[bin];
 	s->which[bin] = (uint8_t)++s->count;
 }
 
@@ -211,11 +290,36 @@ static bool take(struct wanted *w, double v)
 	return true;
 }
 
-/* Takes out the samples of the wanted bins. */
-static bool take_all(struct search *s, const struct quantiles *q)
+/* Takes v[n], at most a block, if wanted. */
+static bool take_block(struct search *s, const struct quantiles *q, const double *v, size_t n)
+{
+	int32_t bin[SAMPLES_BLOCK];
+	size_t i;
+
+	find_bins(q, v, n, bin);
+	for (i = 0; i < n; i++)
+		if (s->which[bin[i]] != 0 && !take(&s->wanted[s->which[bin[i]] - 1], v[i]))
+			return false;
+	return true;
+}
+
+/* What was kept has all that is wanted. */
+static bool take_kept(struct search *s, const struct quantiles *q)
+{
+	size_t first, n;
+
+	for (first = 0; first < q->kept_count; first += n) {
+		n = q->kept_count - first < SAMPLES_BLOCK ? q->kept_count - first : SAMPLES_BLOCK;
+		if (!take_block(s, q, q->kept + first, n))
+			return false;
+	}
+	return true;
+}
+
+/* Goes over all samples once more. */
+static bool take_again(struct search *s, const struct quantiles *q)
 {
 	double buffer[SAMPLES_BLOCK];
-	int32_t bin[SAMPLES_BLOCK];
 	size_t first, i;
 
 	for (i = 0; i < ALL_BINS; i++)
@@ -224,15 +328,10 @@ static bool take_all(struct search *s, const struct quantiles *q)
 		const uint16_t *reach = q->reach + 2 * (first / SAMPLES_BLOCK);
 		const size_t left = q->s->n - first;
 		const size_t n = left < SAMPLES_BLOCK ? left : SAMPLES_BLOCK;
-		const double *v;
 
-		if (s->reach[reach[1] + 1] == s->reach[reach[0]])
-			continue;
-		v = samples_get(q->s, first, n, buffer);
-		find_bins(q, v, n, bin);
-		for (i = 0; i < n; i++)
-			if (s->which[bin[i]] != 0 && !take(&s->wanted[s->which[bin[i]] - 1], v[i]))
-				return false;
+		if (s->reach[reach[1] + 1] > s->reach[reach[0]] &&
+		    !take_block(s, q, samples_get(q->s, first, n, buffer), n))
+			return false;
 	}
 	return true;
 }
@@ -280,14 +379,15 @@ enum err_code quantiles_find(const struct quantiles *q, double *out, struct err 
 	if (q->few != NULL)
 		return find_among_few(q, out, e);
 	s = mem_alloc(sizeof *s);
+	s->all_kept = !q->is_full;
 	for (i = 0; i < q->count; i++) {
 		const size_t rank = select_rank(q->s->n, q->shares[i], &weight);
 
-		want(s, q, rank, q->guess[i]);
+		want(s, q, rank);
 		if (rank < q->s->n - 1)
-			want(s, q, rank + 1, q->guess[i]);
+			want(s, q, rank + 1);
 	}
-	ok = take_all(s, q) && find_all(s, q, out);
+	ok = (s->all_kept ? take_kept(s, q) : take_again(s, q)) && find_all(s, q, out);
 	for (i = 0; i < s->count; i++)
 		free(s->wanted[i].others);
 	free(s);

@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Exact quantiles of many samples in little memory and at most two passes: the first
- * counts the samples in bins, which a few samples say where to put; the second takes out
- * those of the bins that hold a wanted one.
+ * Exact quantiles of many samples in little memory.  A few samples say where to put bins,
+ * and which of them may hold a quantile; then all are counted, and those of such bins
+ * kept.  If it was another bin, or too many would be kept, a second pass takes them out.
  */
 #ifndef CALC_QUANTILES_H
 #define CALC_QUANTILES_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #include "calc/samples.h"
@@ -16,13 +17,18 @@
 struct quantiles {
 	const struct samples *s;
 	double shares[QUANTILES];
-	double guess[QUANTILES];	/* by the few samples */
 	size_t count;
 	double *few;		/* few samples are kept as they are; else NULL */
 	double low;		/* of the bins */
 	double scale;		/* bins a unit */
 	uint32_t *bins;		/* counts, in some tables side by side */
 	uint16_t *reach;	/* lowest and highest bin of each block */
+	uint8_t *is_kept;	/* [bins] */
+	double *pivots;		/* [bins], a value that may be in it often, or NaN */
+	double *kept;		/* [kept_count], samples of such bins */
+	size_t kept_count;
+	size_t kept_room;
+	bool is_full;		/* not all were kept, or one value is most of them */
 };
 
 /* Quantiles of s, which must stay: shares[count] of 0 .. 1.  Fails only for memory. */

@@ -35,7 +35,8 @@
 #define ARRAYS 4		/* of doubles, in turn, so that they do not stay in a cache */
 #define LOG_BYTES 109000000
 #define TARGET_STATS 3.0
-#define TARGET_AFTER 0.10
+/* A guard, not an aim: every row of four channels is looked at, and 30 channels in part. */
+#define TARGET_AFTER 0.75
 
 struct bench {
 	int rounds;
@@ -183,7 +184,8 @@ static double time_doubles(double *const *v, size_t n, double *sum)
 
 static void print_time(const char *what, double seconds, double samples)
 {
-	printf("  %-52s %8.1f ms %8.2f ns a sample\n", what, 1e3 * seconds, 1e9 * seconds / samples);
+	printf("  %-52s %8.1f ms %8.2f ns a sample\n", what, 1e3 * seconds,
+	       1e9 * seconds / samples);
 }
 
 static void measure_stats(struct bench *b)
