@@ -15,10 +15,4 @@ size_t search_upper(const double *v, size_t n, double x);
 /* As search_lower(), in few steps where what is looked for stands near `guess`. */
 size_t search_near(const double *v, size_t n, double x, size_t guess);
 
-/* The k-th least of v[n], from 0, none NaN; puts v in another order, k < n. */
-double search_nth(double *v, size_t n, size_t k);
-
-/* The median, the mean of the middle two of an even number; in the same way, n > 0. */
-double search_median(double *v, size_t n);
-
 #endif

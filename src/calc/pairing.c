@@ -214,6 +214,17 @@ enum err_code pair_load_like(const struct pair *p, const struct run *run, bool i
 			    ch->unit == NULL ? NULL : p->unit, like, e);
 }
 
+bool pair_samples(const struct pair *p, const struct run *run, bool is_b, struct samples *out)
+{
+	const struct channel *ch = is_b ? p->b : p->a;
+
+	if (ch == NULL || run->log == NULL || column_samples(ch->column) < run->log->rows)
+		return false;
+	*out = samples_of_channel(run->log, ch, run->pull.first, run->pull.last,
+				  ch->unit == NULL ? NULL : p->unit);
+	return true;
+}
+
 int pair_decimals(const struct pair *p)
 {
 	const struct channel *ch = pair_channel(p);

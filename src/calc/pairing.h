@@ -12,6 +12,7 @@
 
 #include "base/err.h"
 #include "calc/overlay.h"
+#include "calc/samples.h"
 #include "data/datalog.h"
 
 struct pair {
@@ -53,6 +54,12 @@ enum err_code pair_load(const struct pair *p, const struct run *run, bool is_b,
 			struct series *out, struct err *e);
 enum err_code pair_load_like(const struct pair *p, const struct run *run, bool is_b,
 			     const struct series *like, struct series *out, struct err *e);
+
+/*
+ * The same samples where they lie, if the channel has one in each row; false and nothing
+ * otherwise.  The hole is left to the caller.
+ */
+bool pair_samples(const struct pair *p, const struct run *run, bool is_b, struct samples *out);
 
 /* How many decimals its values read well with. */
 int pair_decimals(const struct pair *p);

@@ -7,8 +7,7 @@
 #include <string.h>
 
 #include "base/mem.h"
-#include "base/quantiles.h"
-#include "base/search.h"
+#include "base/select.h"
 #include "calc/pull_load.h"
 
 /* All common practice, no source. */
@@ -57,41 +56,29 @@ static const struct drive drives[] = {
 	{ Q_MAF, NULL, SCALE_FULL, 0.25, 0.20, 0.95, 0.0, 0.07, true },
 };
 
+/* The unit of this name where the channel can be converted into it, else NULL. */
+static const struct unit *unit_for(const struct channel *ch, const char *unit)
+{
+	const struct unit *to = unit == NULL ? NULL : unit_find(unit, NULL);
+
+	return to == NULL || ch->unit == NULL || ch->unit->dim != to->dim ? NULL : to;
+}
+
 enum err_code hunt_load(struct series *s, const struct datalog *log, enum quantity_id id,
 			const char *unit, struct err *e)
 {
 	const struct channel *ch = datalog_find(log, id);
-	const struct unit *to = unit == NULL ? NULL : unit_find(unit, NULL);
 
 	if (ch == NULL)
 		return ERR_NONE;
-	if (ch->unit == NULL || (to != NULL && ch->unit->dim != to->dim))
-		to = NULL;
-	return series_load(s, log, ch, 0, log->rows - 1, to, e);
-}
-
-double hunt_median(double *v, size_t n)
-{
-	if (n == 0)
-		return NAN;
-	return search_median(v, n);
-}
-
-/* The q quantile of v[n], which are put in another order; NaN without any. */
-static double quantile(double *v, size_t n, double q)
-{
-	double found = NAN;
-
-	if (n > 0)
-		quantiles_take(v, n, &q, 1, &found);
-	return found;
+	return series_share(s, log, ch, 0, log->rows - 1, unit_for(ch, unit), NULL, e);
 }
 
 /* The highest value but for one or two odd samples. */
 static double top_value(const struct series *s, double *scratch)
 {
 	memcpy(scratch, s->v, s->n * sizeof *s->v);
-	return quantile(scratch, s->n, 1.0 - 2.0 / (double)(s->n > 2 ? s->n : 3));
+	return select_quantile(scratch, s->n, 1.0 - 2.0 / (double)(s->n > 2 ? s->n : 3));
 }
 
 /* Brings drive to its scale, and finds its highest value and the limits. */
@@ -158,36 +145,51 @@ static void find_noise(struct hunt *h)
 		h->scratch[i - 2] = fabs(v[i] - 2.0 * v[i - 1] + v[i - 2]);
 	/* 0.6745 sigma is the median of |x|; second differences carry sqrt(6) sigma */
 	if (h->rpm.n >= 3)
-		h->noise = hunt_median(h->scratch, h->rpm.n - 2) / (0.6745 * sqrt(6.0));
+		h->noise = select_median(h->scratch, h->rpm.n - 2) / (0.6745 * sqrt(6.0));
 	h->drop = fmax(LEAST_DROP, DROP_NOISES * h->noise);
+}
+
+/* Is v off both neighbours to one side, and by more than those are off each other? */
+static bool is_spike(double before, double v, double after, double far)
+{
+	const double off = fmin(fabs(v - before), fabs(v - after));
+
+	return (v > before) == (v > after) && off > far && fabs(after - before) < 0.5 * off;
+}
+
+/* Sample `from` to where one was that is left out; there times are the series' own. */
+static void move(struct series *s, size_t from, size_t to)
+{
+	if (from == to)
+		return;
+	s->t[to] = s->t[from];
+	s->v[to] = s->v[from];
 }
 
 /*
  * Leaves out single samples that are off both neighbours by over `far` to one side,
  * where those agree and are too close together for it to be true.
  */
-static void drop_spikes(struct series *s, double far, double close)
+static enum err_code drop_spikes(struct series *s, double far, double close, struct err *e)
 {
+	enum err_code code = ERR_NONE;
 	size_t kept = 1;
 	size_t i;
 
-	for (i = 1; i + 1 < s->n; i++) {
+	for (i = 1; i + 1 < s->n && code == ERR_NONE; i++) {
 		const double before = s->v[kept - 1];
 		const double after = s->v[i + 1];
-		const double off = fmin(fabs(s->v[i] - before), fabs(s->v[i] - after));
-		const bool one_side = (s->v[i] > before) == (s->v[i] > after);
 
-		if (one_side && off > far && fabs(after - before) < 0.5 * off &&
+		if (fabs(s->v[i] - before) > far && is_spike(before, s->v[i], after, far) &&
 		    s->t[i + 1] - s->t[kept - 1] <= close)
-			continue;
-		s->t[kept] = s->t[i];
-		s->v[kept++] = s->v[i];
+			code = series_own(s, e);
+		else
+			move(s, i, kept++);
 	}
-	if (s->n > 1) {
-		s->t[kept] = s->t[s->n - 1];
-		s->v[kept++] = s->v[s->n - 1];
-	}
+	if (code == ERR_NONE && s->n > 1)
+		move(s, s->n - 1, kept++);
 	s->n = s->n > 0 ? kept : 0;
+	return code;
 }
 
 static enum err_code load_all(struct hunt *h, struct err *e)
@@ -213,18 +215,35 @@ static enum err_code load_all(struct hunt *h, struct err *e)
 }
 
 /* A car that does not move, or a road speed that is lost for a moment. */
-static void drop_standing(struct series *speed)
+static enum err_code drop_standing(struct series *speed, struct err *e)
 {
+	enum err_code code = ERR_NONE;
 	size_t kept = 0;
 	size_t i;
 
-	for (i = 0; i < speed->n; i++) {
-		if (!(speed->v[i] > CRAWL_KMH))
-			continue;
-		speed->t[kept] = speed->t[i];
-		speed->v[kept++] = speed->v[i];
-	}
+	for (i = 0; i < speed->n && code == ERR_NONE; i++)
+		if (speed->v[i] > CRAWL_KMH)
+			move(speed, i, kept++);
+		else
+			code = series_own(speed, e);
 	speed->n = kept;
+	return code;
+}
+
+/* Leaves out what cannot be true. */
+static enum err_code clean(struct hunt *h, struct err *e)
+{
+	const double close = SPIKE_SECONDS * h->second;
+	enum err_code code;
+
+	find_noise(h);
+	h->has_speed = h->speed.n > 0;
+	code = drop_standing(&h->speed, e);
+	if (code == ERR_NONE)
+		code = drop_spikes(&h->rpm, SPIKE_DROPS * h->drop, close, e);
+	if (code == ERR_NONE)
+		code = drop_spikes(&h->drive, SPIKE_SHARE * h->full, close, e);
+	return code;
 }
 
 enum err_code hunt_init(struct hunt *h, const struct datalog *log, struct err *e)
@@ -235,17 +254,12 @@ enum err_code hunt_init(struct hunt *h, const struct datalog *log, struct err *e
 	h->log = log;
 	h->second = log->time_source == TIME_ROWS ? ROWS_A_SECOND : 1.0;
 	code = load_all(h, e);
-	if (code != ERR_NONE) {
-		hunt_release(h);
-		return code;
-	}
-	find_noise(h);
-	h->has_speed = h->speed.n > 0;
-	drop_standing(&h->speed);
-	drop_spikes(&h->rpm, SPIKE_DROPS * h->drop, SPIKE_SECONDS * h->second);
-	drop_spikes(&h->drive, SPIKE_SHARE * h->full, SPIKE_SECONDS * h->second);
-	h->highest = top_value(&h->rpm, h->scratch);
-	code = h->by_load && h->by != NULL ? load_init(h, e) : ERR_NONE;
+	if (code == ERR_NONE)
+		code = clean(h, e);
+	if (code == ERR_NONE)
+		h->highest = top_value(&h->rpm, h->scratch);
+	if (code == ERR_NONE && h->by_load && h->by != NULL)
+		code = load_init(h, e);
 	if (code != ERR_NONE)
 		hunt_release(h);
 	return code;
@@ -317,7 +331,7 @@ static double level(const struct hunt *h, size_t first, size_t last, double t)
 	for (i = first; i <= last && n < sizeof near / sizeof near[0]; i++)
 		if (d->t[i] - t <= LEVEL_SECONDS * h->second)
 			near[n++] = d->v[i];
-	return hunt_median(near, n);
+	return select_median(near, n);
 }
 
 /*

@@ -55,10 +55,10 @@ bool hunt_window(const struct hunt *h, struct window *w);	/* from w->next on */
 /* Engine speed over road speed at sample i of rpm, in rpm per km/h; NaN where unknown. */
 double hunt_ratio(const struct hunt *h, size_t i);
 
-/* Median of v[n], which is sorted in place; NaN for none. */
-double hunt_median(double *v, size_t n);
-
-/* Loads one channel, converted where its unit allows; s stays empty without one. */
+/*
+ * Loads one channel, converted where its unit allows; s stays empty without one.  Its times
+ * may be the log's: see series_share().
+ */
 enum err_code hunt_load(struct series *s, const struct datalog *log, enum quantity_id id,
 			const char *unit, struct err *e);
 

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 
 #define STANDARD_AIR 101.325	/* kPa: standard atmosphere, ISO 2533 */
 /* All common practice, no source. */
@@ -38,7 +39,7 @@ static double between(struct series *map, const struct series *boost)
 		if (!isnan(gauge))
 			map->v[n++] = map->v[i] - gauge;
 	}
-	return hunt_median(map->v, n);
+	return select_median(map->v, n);
 }
 
 enum err_code load_air(const struct datalog *log, double *out, struct err *e)
@@ -46,7 +47,7 @@ enum err_code load_air(const struct datalog *log, double *out, struct err *e)
 	struct series baro = SERIES_INIT, map = SERIES_INIT, boost = SERIES_INIT;
 	enum err_code code = hunt_load(&baro, log, Q_BARO, "kPa", e);
 
-	*out = hunt_median(baro.v, baro.n);
+	*out = select_median(baro.v, baro.n);
 	if (code == ERR_NONE && !is_air(*out)) {
 		code = hunt_load(&map, log, Q_MAP, "kPa", e);
 		if (code == ERR_NONE)

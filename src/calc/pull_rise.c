@@ -5,7 +5,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/quantiles.h"
+#include "base/select.h"
 
 /* All common practice, no source. */
 #define STALL_SECONDS 0.7	/* no new highest for so long: the rise is over, or pauses */
@@ -34,7 +34,6 @@ static double ratio_of(const struct hunt *h, size_t first, size_t last, double q
 {
 	const size_t step = (last - first) / LOOK_SAMPLES + 1;
 	double known[LOOK_SAMPLES + 1];
-	double found;
 	size_t n = 0;
 	size_t i;
 
@@ -44,10 +43,7 @@ static double ratio_of(const struct hunt *h, size_t first, size_t last, double q
 		if (!isnan(ratio))
 			known[n++] = ratio;
 	}
-	if (n == 0)
-		return NAN;
-	quantiles_take(known, n, &q, 1, &found);
-	return found;
+	return select_quantile(known, n, q);
 }
 
 static bool too_late(const struct hunt *h, size_t from, size_t i)

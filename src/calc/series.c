@@ -8,28 +8,77 @@
 
 #include "base/mem.h"
 #include "base/search.h"
+#include "base/select.h"
 #include "data/column.h"
+
+#define FEW_GAPS 255		/* that the median is guessed from */
+#define NEAR_SAMPLES 8		/* series_walk_at() steps over, before it searches */
+#define PART 1024		/* rows looked at together */
+
+/* The gap between sample i, from 1, and the one before. */
+static double gap(const struct series *s, size_t i)
+{
+	return s->t[i] - s->t[i - 1];
+}
+
+/*
+ * The median gap is nearly always the same as that of a few of the gaps.  Is it?  That
+ * takes one look at each, and no memory.
+ */
+static bool guess_median(const struct series *s, double *median)
+{
+	const size_t step = s->n / FEW_GAPS + 1;
+	double few[FEW_GAPS];
+	size_t count = 0, below = 0, within = 0;
+	double middle;
+	size_t i;
+
+	for (i = 1; i < s->n; i += step)
+		if (gap(s, i) > 0.0)
+			few[count++] = gap(s, i);
+	if (count == 0)
+		return false;
+	middle = select_nth(few, count, count / 2, NULL);
+	for (count = 0, i = 1; i < s->n; i++) {
+		count += gap(s, i) > 0.0;
+		below += gap(s, i) > 0.0 && gap(s, i) < middle;
+		within += gap(s, i) == middle;
+	}
+	*median = middle;
+	return (count - 1) / 2 >= below && count / 2 < below + within;
+}
+
+static enum err_code find_median(const struct series *s, double *median, struct err *e)
+{
+	double *gaps = mem_try_large(s->n - 1, sizeof *gaps);
+	size_t count = 0;
+	size_t i;
+
+	if (gaps == NULL)
+		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", s->n);
+	for (i = 1; i < s->n; i++) {
+		gaps[count] = gap(s, i);
+		count += gap(s, i) > 0.0;
+	}
+	*median = select_median(gaps, count);
+	free(gaps);
+	return ERR_NONE;
+}
 
 /* The gap that counts as a hole: a multiple of the median interval. */
 static enum err_code find_hole(struct series *s, struct err *e)
 {
-	double *gaps;
-	size_t count = 0;
-	size_t i;
+	enum err_code code = ERR_NONE;
+	double median = NAN;
 
 	s->hole = INFINITY;
 	if (s->n < 3)
 		return ERR_NONE;
-	gaps = mem_try_large(s->n - 1, sizeof *gaps);
-	if (gaps == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", s->n);
-	for (i = 1; i < s->n; i++)
-		if (s->t[i] > s->t[i - 1])
-			gaps[count++] = s->t[i] - s->t[i - 1];
-	if (count > 0)
-		s->hole = SERIES_HOLE_INTERVALS * search_median(gaps, count);
-	free(gaps);
-	return ERR_NONE;
+	if (!guess_median(s, &median))
+		code = find_median(s, &median, e);
+	if (code == ERR_NONE && !isnan(median))
+		s->hole = SERIES_HOLE_INTERVALS * median;
+	return code;
 }
 
 static enum err_code no_memory(struct series *s, size_t n, struct err *e)
@@ -46,12 +95,32 @@ static enum err_code allocate(struct series *s, size_t n, struct err *e)
 	return s->t != NULL && s->v != NULL ? ERR_NONE : no_memory(s, n, e);
 }
 
+/* How many rows at the beginning have a value and a time. */
+static size_t count_whole(const double *v, const double *t, size_t n)
+{
+	size_t whole = 0;
+	size_t bad = 0;
+	size_t i;
+
+	while (whole < n && bad == 0) {
+		const size_t part = n - whole < PART ? n - whole : PART;
+
+		for (i = whole; i < whole + part; i++)
+			bad += isnan(v[i]) | isnan(t[i]);
+		whole += bad == 0 ? part : 0;
+	}
+	return whole;
+}
+
 /* Moves the samples together, over the missing ones. */
 static void drop_missing(struct series *s, const double *t, size_t n)
 {
 	size_t i;
 
-	for (i = 0; i < n; i++) {
+	s->n = count_whole(s->v, t, n);
+	if (s->n > 0)
+		memcpy(s->t, t, s->n * sizeof *t);
+	for (i = s->n; i < n; i++) {
 		if (isnan(s->v[i]) || isnan(t[i]))
 			continue;
 		s->t[s->n] = t[i];
@@ -68,12 +137,9 @@ static size_t rows_of(const struct datalog *log, size_t first, size_t last)
 /* How the values of a channel are to be taken. */
 static void set_values(struct series *s, const struct channel *ch, const struct unit *to)
 {
-	size_t i;
-
-	s->stepped = ch->quantity->stepped || column_kind(ch->column) == COLUMN_STATE;
+	s->stepped = channel_is_stepped(ch);
 	if (to != NULL && to != ch->unit)
-		for (i = 0; i < s->n; i++)
-			s->v[i] = unit_convert(s->v[i], ch->unit, to);
+		unit_convert_all(s->v, s->n, ch->unit, to);
 }
 
 static enum err_code finish(struct series *s, struct err *e)
@@ -123,6 +189,31 @@ enum err_code series_share(struct series *s, const struct datalog *log,
 	return ERR_NONE;
 }
 
+enum err_code series_own(struct series *s, struct err *e)
+{
+	double *t;
+
+	if (!s->shared)
+		return ERR_NONE;
+	t = mem_try_large(s->n, sizeof *t);
+	if (t == NULL)
+		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", s->n);
+	if (s->n > 0)
+		memcpy(t, s->t, s->n * sizeof *t);
+	s->t = t;
+	s->shared = false;
+	return ERR_NONE;
+}
+
+enum err_code series_hole(const double *t, size_t n, double *hole, struct err *e)
+{
+	struct series s = { .n = n, .t = (double *)t };
+	const enum err_code code = find_hole(&s, e);
+
+	*hole = s.hole;
+	return code;
+}
+
 enum err_code series_from(struct series *s, const double *t, const double *v, size_t n,
 			  bool stepped, struct err *e)
 {
@@ -168,7 +259,7 @@ size_t series_end(const struct series *s, size_t next, double t)
 
 double series_between(const struct series *s, size_t next, double t)
 {
-	double gap;
+	double wide;
 
 	if (isnan(t) || next == s->n)
 		return NAN;
@@ -176,12 +267,12 @@ double series_between(const struct series *s, size_t next, double t)
 		return s->v[next];
 	if (next == 0)
 		return NAN;
-	gap = s->t[next] - s->t[next - 1];
-	if (gap > s->hole)
+	wide = gap(s, next);
+	if (wide > s->hole)
 		return NAN;
 	if (s->stepped)
 		return s->v[next - 1];
-	return s->v[next - 1] + (s->v[next] - s->v[next - 1]) * ((t - s->t[next - 1]) / gap);
+	return s->v[next - 1] + (s->v[next] - s->v[next - 1]) * ((t - s->t[next - 1]) / wide);
 }
 
 double series_at(const struct series *s, double t)
@@ -191,7 +282,12 @@ double series_at(const struct series *s, double t)
 
 double series_walk_at(struct series_walk *w, double t)
 {
-	while (w->next < w->s->n && w->s->t[w->next] < t)
+	const struct series *s = w->s;
+	const size_t last = w->next + NEAR_SAMPLES < s->n ? w->next + NEAR_SAMPLES : s->n;
+
+	while (w->next < last && s->t[w->next] < t)
 		w->next++;
-	return series_between(w->s, w->next, t);
+	if (w->next == last && last < s->n && s->t[last] < t)
+		w->next = series_lower(s, t);
+	return series_between(s, w->next, t);
 }

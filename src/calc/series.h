@@ -47,11 +47,17 @@ enum err_code series_share(struct series *s, const struct datalog *log,
 			   const struct channel *ch, size_t first, size_t last,
 			   const struct unit *to, const struct series *like, struct err *e);
 
+/* Copies times that are the log's, before they are changed.  Fails only for memory. */
+enum err_code series_own(struct series *s, struct err *e);
+
 /* A series from plain arrays, copied; NaN values are left out. */
 enum err_code series_from(struct series *s, const double *t, const double *v, size_t n,
 			  bool stepped, struct err *e);
 
 void series_release(struct series *s);
+
+/* The hole of a series that has samples at t[n]. */
+enum err_code series_hole(const double *t, size_t n, double *hole, struct err *e);
 
 /*
  * The value at time t: between samples linear, or held if stepped; NaN before

@@ -4,10 +4,11 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/mem.h"
-#include "base/quantiles.h"
+#include "base/search.h"
+#include "calc/quantiles.h"
+#include "calc/tally.h"
 
 static const struct stats_info infos[STATS_FIELDS] = {
 	[STATS_N] = { "n", "samples", STATS_COUNT },
@@ -44,240 +45,205 @@ static void clear(struct stats *out)
 	out->field[STATS_N] = 0;
 }
 
-/* Sums are long doubles, four at a time: each addition waits for the one before. */
-static long double sum(const double *v, size_t n)
+static const double shares[] = { 0.5, 0.05, 0.95 };
+static const enum stats_field share_fields[] = { STATS_MEDIAN, STATS_P05, STATS_P95 };
+
+#define SHARES (sizeof shares / sizeof shares[0])
+
+static enum err_code find_quantiles(const struct quantiles *q, double *f, struct err *e)
 {
-	long double s[4] = { 0.0L, 0.0L, 0.0L, 0.0L };
+	double found[SHARES];
+	const enum err_code code = quantiles_find(q, found, e);
 	size_t i;
 
-	for (i = 0; i + 4 <= n; i += 4) {
-		s[0] += v[i];
-		s[1] += v[i + 1];
-		s[2] += v[i + 2];
-		s[3] += v[i + 3];
-	}
-	for (; i < n; i++)
-		s[0] += v[i];
-	return (s[0] + s[1]) + (s[2] + s[3]);
+	for (i = 0; code == ERR_NONE && i < SHARES; i++)
+		f[share_fields[i]] = found[i];
+	return code;
 }
 
-static long double dot(const double *a, const double *b, size_t n)
+/* The sums and quantiles of one of several channels. */
+struct gathered {
+	struct samples s;
+	struct tally tally;
+	struct quantiles quantiles;
+};
+
+static void release_all(struct gathered *g, size_t count)
 {
-	long double s[4] = { 0.0L, 0.0L, 0.0L, 0.0L };
 	size_t i;
 
-	for (i = 0; i + 4 <= n; i += 4) {
-		s[0] += (long double)a[i] * b[i];
-		s[1] += (long double)a[i + 1] * b[i + 1];
-		s[2] += (long double)a[i + 2] * b[i + 2];
-		s[3] += (long double)a[i + 3] * b[i + 3];
-	}
-	for (; i < n; i++)
-		s[0] += (long double)a[i] * b[i];
-	return (s[0] + s[1]) + (s[2] + s[3]);
+	for (i = 0; i < count; i++)
+		quantiles_release(&g[i].quantiles);
 }
 
 /*
- * Deviations from the mean, into d[n], which may be v; returns the mean.  The mean of
- * values far from zero is rounded by more than they may differ, so what it missed is
- * taken off again.
+ * Goes over the samples of channels that have them at the same times, at least one, by
+ * blocks: what hangs on the times alone is done once for all.
  */
-static double centre(const double *v, size_t n, double *d)
+static enum err_code gather(struct gathered *g, size_t count, const struct series *rpm,
+			    struct err *e)
 {
-	const double mean = (double)(sum(v, n) / (long double)n);
-	double missed;
-	size_t i;
+	struct tally_block *block = mem_alloc(sizeof *block);
+	const size_t all = g[0].s.n;
+	double buffer[SAMPLES_BLOCK];
+	enum err_code code = ERR_NONE;
+	size_t first, i, n;
 
-	for (i = 0; i < n; i++)
-		d[i] = v[i] - mean;
-	missed = (double)(sum(d, n) / (long double)n);
-	for (i = 0; i < n && missed != 0.0; i++)
-		d[i] -= missed;
-	return mean;
-}
-
-/* The first of the smallest values, and of the largest. */
-static void find_extremes(const double *v, size_t n, size_t *low, size_t *high)
-{
-	size_t i;
-
-	*low = *high = 0;
-	for (i = 1; i < n; i++) {
-		if (v[i] < v[*low])
-			*low = i;
-		if (v[i] > v[*high])
-			*high = i;
+	for (i = 0; code == ERR_NONE && i < count; i++) {
+		tally_init(&g[i].tally);
+		code = quantiles_init(&g[i].quantiles, &g[i].s, shares, SHARES, e);
 	}
+	for (first = 0; code == ERR_NONE && first < all; first += n) {
+		n = all - first < SAMPLES_BLOCK ? all - first : SAMPLES_BLOCK;
+		tally_block_next(block, &g[0].s, first, n, rpm);
+		for (i = 0; i < count; i++) {
+			const double *v = samples_get(&g[i].s, first, n, buffer);
+
+			tally_add(&g[i].tally, block, v, g[i].s.stepped);
+			quantiles_add(&g[i].quantiles, v, first, n, g[i].tally.block_least,
+				      g[i].tally.block_most);
+		}
+	}
+	free(block);
+	return code;
 }
 
-/* What needs no time, of v[n], n > 0; d[n] receives the deviations from the mean. */
-static void describe(const double *v, size_t n, double *d, double *f)
+static double slope(const struct pairs *p)
 {
-	static const double q[] = { 0.05, 0.5, 0.95 };
-	double quantiles[3];
-	long double square;
+	return p->xx > 0.0L ? (double)(p->xy / p->xx) : NAN;
+}
 
-	memcpy(d, v, n * sizeof *v);
-	quantiles_take(d, n, q, 3, quantiles);
-	f[STATS_P05] = quantiles[0];
-	f[STATS_MEDIAN] = quantiles[1];
-	f[STATS_P95] = quantiles[2];
-	f[STATS_FIRST] = v[0];
-	f[STATS_LAST] = v[n - 1];
-	f[STATS_CHANGE] = v[n - 1] - v[0];
-	f[STATS_MEAN] = centre(v, n, d);
-	square = dot(d, d, n);
-	if (n > 1)
-		f[STATS_SD] = (double)sqrtl(square / (long double)(n - 1));
-	if (square > 0.0L)
-		f[STATS_LAG1] = (double)(dot(d, d + 1, n - 1) / square);
+/* What needs no time. */
+static void take_values(const struct tally *t, double *f)
+{
+	const struct pairs *p = &t->over_time;
+
+	f[STATS_MIN] = t->least;
+	f[STATS_MAX] = t->most;
+	f[STATS_FIRST] = t->first;
+	f[STATS_LAST] = t->last;
+	f[STATS_CHANGE] = t->last - t->first;
+	f[STATS_MEAN] = (double)(t->first + p->y);
+	if (p->n > 1.0L)
+		f[STATS_SD] = (double)sqrtl(fmaxl(p->yy, 0.0L) / (p->n - 1.0L));
+	if (p->yy > 0.0L)
+		f[STATS_LAG1] = (double)(t->next / p->yy);
 }
 
 enum err_code stats_values(const double *v, size_t n, struct stats *out, struct err *e)
 {
-	double *f = out->field;
-	double *d;
-	size_t low, high;
+	struct gathered g = { .s = samples_of_values(v, n) };
+	enum err_code code;
 
 	clear(out);
-	f[STATS_N] = (double)n;
+	out->field[STATS_N] = (double)n;
 	if (n == 0)
 		return ERR_NONE;
-	d = mem_try_array(n, sizeof *d);
-	if (d == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	find_extremes(v, n, &low, &high);
-	f[STATS_MIN] = v[low];
-	f[STATS_MAX] = v[high];
-	describe(v, n, d, f);
-	free(d);
-	return ERR_NONE;
+	code = gather(&g, 1, NULL, e);
+	if (code == ERR_NONE)
+		code = find_quantiles(&g.quantiles, out->field, e);
+	if (code == ERR_NONE)
+		take_values(&g.tally, out->field);
+	release_all(&g, 1);
+	return code;
 }
 
-struct trapezoid {
-	double area;
-	double width;
-};
-
-/* One piece from (t0, v0) to (t1, v1); held at v0 when stepped; none across a hole. */
-static void add_piece(struct trapezoid *z, const struct series *s, double t0, double v0,
-		      double t1, double v1)
+/* A piece at an end of a span: from (t0, v0) to (t1, v1), the one or the other interpolated. */
+static void add_end(struct tally *t, const struct samples *s, double t0, double v0, double t1,
+		    double v1)
 {
 	if (isnan(v0) || isnan(v1))
 		return;
-	z->area += (t1 - t0) * (s->stepped ? v0 : 0.5 * (v0 + v1));
-	z->width += t1 - t0;
+	t->area += (t1 - t0) * (s->stepped ? v0 : 0.5 * (v0 + v1));
+	t->width += t1 - t0;
 }
 
-/* Samples first .. first+n-1 lie in [t0, t1]; the ends are interpolated. */
-static struct trapezoid integrate(const struct series *s, size_t first, size_t n, double t0,
-				  double t1)
+/* Samples part, of s, lie in t0 .. t1; without any the two ends alone make the area. */
+static void add_ends(struct tally *t, const struct samples *s, const struct samples *part,
+		     double t0, double t1)
 {
-	struct trapezoid z = { 0.0, 0.0 };
-	const double t = t0;
-	const double v = series_at(s, t0);
-	size_t i;
+	const double v0 = samples_at(s, t0);
+	const double v1 = samples_at(s, t1);
 
-	if (n == 0) {
-		add_piece(&z, s, t, v, t1, series_at(s, t1));
-		return z;
+	if (part->n == 0) {
+		add_end(t, s, t0, v0, t1, v1);
+		return;
 	}
-	if (s->t[first] - t <= s->hole)
-		add_piece(&z, s, t, v, s->t[first], s->v[first]);
-	for (i = first + 1; i < first + n; i++) {
-		const double gap = s->t[i] - s->t[i - 1];
+	if (part->t[0] - t0 <= s->hole)
+		add_end(t, s, t0, v0, part->t[0], t->first);
+	add_end(t, s, part->t[part->n - 1], t->last, t1, v1);
+}
 
-		if (gap > s->hole)
-			continue;
-		z.area += gap * (s->stepped ? s->v[i - 1] : 0.5 * (s->v[i - 1] + s->v[i]));
-		z.width += gap;
+static void take_times(const struct tally *t, const struct samples *part,
+		       const struct axis_map *map, bool has_rpm, double *f)
+{
+	if (t->width > 0.0L) {
+		f[STATS_INTEGRAL] = (double)t->area;
+		f[STATS_TIME_MEAN] = (double)(t->area / t->width);
 	}
-	add_piece(&z, s, s->t[i - 1], s->v[i - 1], t1, series_at(s, t1));
-	return z;
+	if (part->n == 0)
+		return;
+	f[STATS_MIN_AT] = axis_map_to_position(map, part->t[t->least_at]);
+	f[STATS_MAX_AT] = axis_map_to_position(map, part->t[t->most_at]);
+	f[STATS_SLOPE_PER_S] = slope(&t->over_time);
+	if (has_rpm)
+		f[STATS_SLOPE_PER_KRPM] = 1000.0 * slope(&t->over_rpm);
 }
 
-/* Least squares from deviations of both; NaN when x does not vary. */
-static double slope(const double *dx, const double *dv, size_t n)
+/* The samples of g lie in t0 .. t1, those of s around. */
+static enum err_code take_all(struct gathered *g, const struct samples *s, double t0, double t1,
+			      const struct axis_map *map, bool has_rpm, struct stats *out,
+			      struct err *e)
 {
-	const long double square = dot(dx, dx, n);
+	enum err_code code = ERR_NONE;
 
-	return n > 1 && square > 0.0L ? (double)(dot(dx, dv, n) / square) : NAN;
+	out->field[STATS_N] = (double)g->s.n;
+	if (g->s.n > 0)
+		code = find_quantiles(&g->quantiles, out->field, e);
+	if (code != ERR_NONE)
+		return code;
+	if (g->s.n > 0)
+		take_values(&g->tally, out->field);
+	add_ends(&g->tally, s, &g->s, t0, t1);
+	take_times(&g->tally, &g->s, map, has_rpm, out->field);
+	return ERR_NONE;
 }
 
-/*
- * On engine speed, in x[n]; dv[n] are deviations of all values.  Where engine speed is
- * not known, both leave a value out.
- */
-static double slope_per_rpm(const struct series *s, size_t first, size_t n,
-			    const struct series *rpm, double *x, double *dv)
+enum err_code stats_samples(const struct samples *s, size_t count, const struct axis_map *map,
+			    const struct series *rpm, double from, double to,
+			    struct stats *out, struct err *e)
 {
-	struct series_walk walk = { rpm, 0 };
-	size_t used = 0;
-	size_t i;
+	const double t0 = axis_map_to_time(map, fmax(from, axis_map_from(map)));
+	const double t1 = axis_map_to_time(map, fmin(to, axis_map_to(map)));
+	struct gathered *g;
+	enum err_code code = ERR_NONE;
+	size_t first, n, i;
 
-	for (i = 0; i < n; i++) {
-		x[used] = series_walk_at(&walk, s->t[first + i]);
-		dv[used] = dv[i];
-		used += !isnan(x[used]);
-	}
-	if (used == 0)
-		return NAN;
-	centre(x, used, x);
-	if (used < n)
-		centre(dv, used, dv);
-	return slope(x, dv, used);
-}
-
-/* All that is about samples first .. first+n-1, n > 0; d[2 n] is for use. */
-static void describe_samples(const struct series *s, const struct axis_map *map, size_t first,
-			     size_t n, const struct series *rpm, double *d, double *f)
-{
-	const double *v = s->v + first;
-	const double *t = s->t + first;
-	size_t low, high;
-
-	find_extremes(v, n, &low, &high);
-	f[STATS_MIN] = v[low];
-	f[STATS_MAX] = v[high];
-	f[STATS_MIN_AT] = axis_map_to_position(map, t[low]);
-	f[STATS_MAX_AT] = axis_map_to_position(map, t[high]);
-	describe(v, n, d, f);
-	centre(t, n, d + n);
-	f[STATS_SLOPE_PER_S] = slope(d + n, d, n);
-	if (rpm != NULL)
-		f[STATS_SLOPE_PER_KRPM] = 1000.0 * slope_per_rpm(s, first, n, rpm, d + n, d);
+	for (i = 0; i < count; i++)
+		clear(&out[i]);
+	if (count == 0 || isnan(t0) || isnan(t1) || t1 < t0)
+		return ERR_NONE;
+	first = search_lower(s->t, s->n, t0);
+	n = search_upper(s->t, s->n, t1) - first;
+	g = mem_array(count, sizeof *g);
+	for (i = 0; i < count; i++)
+		g[i].s = samples_part(&s[i], first, n);
+	if (n > 0)
+		code = gather(g, count, rpm, e);
+	for (i = 0; code == ERR_NONE && i < count; i++)
+		code = take_all(&g[i], &s[i], t0, t1, map, rpm != NULL, &out[i], e);
+	release_all(g, count);
+	free(g);
+	return code;
 }
 
 enum err_code stats_span(const struct series *s, const struct axis_map *map,
 			 const struct series *rpm, double from, double to,
 			 struct stats *out, struct err *e)
 {
-	const double t0 = axis_map_to_time(map, fmax(from, axis_map_from(map)));
-	const double t1 = axis_map_to_time(map, fmin(to, axis_map_to(map)));
-	double *f = out->field;
-	struct trapezoid z;
-	size_t first, n;
-	double *d;
+	const struct samples samples = samples_of(s);
 
-	clear(out);
-	if (isnan(t0) || isnan(t1) || t1 < t0)
-		return ERR_NONE;
-	first = series_lower(s, t0);
-	n = series_upper(s, t1) - first;
-	f[STATS_N] = (double)n;
-	z = integrate(s, first, n, t0, t1);
-	if (z.width > 0.0) {
-		f[STATS_INTEGRAL] = z.area;
-		f[STATS_TIME_MEAN] = z.area / z.width;
-	}
-	if (n == 0)
-		return ERR_NONE;
-	d = mem_try_array(2 * n, sizeof *d);
-	if (d == NULL)
-		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", n);
-	describe_samples(s, map, first, n, rpm, d, f);
-	free(d);
-	return ERR_NONE;
+	return stats_samples(&samples, 1, map, rpm, from, to, out, e);
 }
 
 void stats_subtract(const struct stats *a, const struct stats *b, struct stats *out)

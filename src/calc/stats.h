@@ -15,6 +15,7 @@
 
 #include "base/err.h"
 #include "calc/axis.h"
+#include "calc/samples.h"
 #include "calc/series.h"
 
 enum stats_field {
@@ -71,6 +72,11 @@ const struct stats_info *stats_info(enum stats_field f);
 enum err_code stats_span(const struct series *s, const struct axis_map *map,
 			 const struct series *rpm, double from, double to,
 			 struct stats *out, struct err *e);
+
+/* The same of `count` channels that have their samples at the same times. */
+enum err_code stats_samples(const struct samples *s, size_t count, const struct axis_map *map,
+			    const struct series *rpm, double from, double to,
+			    struct stats *out, struct err *e);
 
 /* Of plain values, without a time: the fields that need none; the rest NaN. */
 enum err_code stats_values(const double *v, size_t n, struct stats *out, struct err *e);

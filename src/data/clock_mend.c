@@ -8,7 +8,7 @@
 
 #include "base/mem.h"
 #include "base/num.h"
-#include "base/search.h"
+#include "base/select.h"
 
 #define MOST_STEPS 4096		/* steps that the median is taken from */
 #define NEAR_STEPS 5		/* a single stamp is astray when its neighbours are so near */
@@ -68,7 +68,7 @@ static double median_step(const struct datalog *log)
 			i = to - stride;
 	}
 	if (n > 0)
-		median = search_nth(steps, n, n / 2);
+		median = select_nth(steps, n, n / 2, NULL);
 	free(steps);
 	return median;
 }

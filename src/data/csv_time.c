@@ -9,7 +9,7 @@
 
 #include "base/buf.h"
 #include "base/mem.h"
-#include "base/search.h"
+#include "base/select.h"
 #include "base/text.h"
 #include "data/clock.h"
 #include "data/csv_titles.h"
@@ -39,7 +39,7 @@ static void judge_steps(struct motion *m, double *steps, size_t n)
 
 	if (n == 0)
 		return;
-	m->step = search_nth(steps, n, n / 2);
+	m->step = select_nth(steps, n, n / 2, NULL);
 	for (i = 0; i < n; i++)
 		even += steps[i] >= 0.5 * m->step && steps[i] <= 2 * m->step;
 	m->even = (double)even / (double)n;

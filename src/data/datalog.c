@@ -12,6 +12,7 @@
 #include "base/mem.h"
 #include "base/num.h"
 #include "base/search.h"
+#include "base/select.h"
 #include "base/text.h"
 
 #define NEAR_MATCHES 8		/* names that an error message lists at most */
@@ -258,7 +259,7 @@ double datalog_interval(const struct datalog *log, const struct channel *ch)
 			steps[n++] = log->time[i] - before;
 		before = log->time[i];
 	}
-	median = search_median(steps, n);
+	median = select_median(steps, n);
 	free(steps);
 	return median;
 }
@@ -294,6 +295,11 @@ size_t datalog_section(const struct datalog *log, size_t row)
 	while (i > 1 && log->sections[i - 1].first > row)
 		i--;
 	return i > 0 ? i - 1 : 0;
+}
+
+bool channel_is_stepped(const struct channel *ch)
+{
+	return ch->quantity->stepped || column_kind(ch->column) == COLUMN_STATE;
 }
 
 const char *channel_unit_text(const struct channel *ch, bool ascii)

@@ -115,6 +115,9 @@ size_t datalog_row_at(const struct datalog *log, double t);
 /* Index of the section that holds the row. */
 size_t datalog_section(const struct datalog *log, size_t row);
 
+/* Are its values held from sample to sample, and not lines between them? */
+bool channel_is_stepped(const struct channel *ch);
+
 /* The unit's name as shown (UTF-8 or plain), the raw unit, or "". */
 const char *channel_unit_text(const struct channel *ch, bool ascii);
 

@@ -182,14 +182,18 @@ void recognise_one(struct datalog *log, struct channel *ch, const char *unit_tex
 
 static void settle_all(struct datalog *log, struct pending *pending)
 {
-	const bool us = settle_is_us(log);
+	bool *wanted = mem_array(log->channel_count, sizeof(*wanted));
 	struct settle settle;
 	int stage;
 	size_t i;
 
-	for (stage = SETTLE_PLAIN; stage < SETTLE_STAGES; stage++) {
-		/* Anew each time: what is low load depends on the unit of engine speed. */
-		settle_init(&settle, log, us);
+	for (i = 0; i < log->channel_count; i++)
+		wanted[i] = pending[i].open &&
+			settle_wants(&log->channels[i], pending[i].unit_given);
+	settle_init(&settle, log, settle_is_us(log));
+	settle_look_ahead(&settle, wanted);
+	free(wanted);
+	for (stage = SETTLE_PLAIN; stage < SETTLE_STAGES; stage++)
 		for (i = 0; i < log->channel_count; i++) {
 			struct channel *ch = &log->channels[i];
 			struct pending *p = &pending[i];
@@ -199,8 +203,7 @@ static void settle_all(struct datalog *log, struct pending *pending)
 			settle_channel(&settle, ch, p->unit_given, p->gauge, &p->why);
 			p->open = false;
 		}
-		settle_release(&settle);
-	}
+	settle_release(&settle);
 }
 
 void recognise_all(struct datalog *log)

@@ -3,6 +3,7 @@
 #include "data/settle.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "base/num.h"
 
@@ -18,7 +19,7 @@
 
 /* One channel being settled. */
 struct job {
-	const struct settle *s;
+	struct settle *s;
 	struct channel *ch;
 	struct values v;
 	bool unit_given;
@@ -57,13 +58,11 @@ static double in_kpa(double v, const struct unit *unit)
 static double barometric(const struct settle *s)
 {
 	const struct channel *ch = datalog_find(s->log, Q_BARO);
-	struct values v;
 	double kpa;
 
 	if (ch == NULL)
 		return STANDARD_AIR;
-	values_look(&v, ch->column);
-	kpa = in_kpa(v.mid, ch->unit);
+	kpa = in_kpa(settle_look(s, ch).mid, ch->unit);
 	return kpa > 50 && kpa < 115 ? kpa : STANDARD_AIR;
 }
 
@@ -123,6 +122,10 @@ static double level_at_low_load(const struct job *j)
 {
 	struct values idle;
 
+	if (!j->s->has_low) {
+		low_load_init(&j->s->low, j->s->log);
+		j->s->has_low = true;
+	}
 	if (j->s->low.is == NULL)
 		return NAN;
 	values_look_at(&idle, j->ch->column, &j->s->low);
@@ -181,7 +184,7 @@ static enum reading read_target(const struct job *j)
 
 	if (measured == NULL || in_kpa(j->v.low, j->ch->unit) < BELOW_ZERO)
 		return read_charge(j);
-	values_look(&m, measured->column);
+	m = settle_look(j->s, measured);
 	gauge = in_kpa(m.high, measured->unit) - (measured->quantity->id == Q_MAP ? air : 0);
 	if (gauge < CLEAR_BOOST)
 		return read_charge(j);
@@ -351,7 +354,7 @@ static const struct unit *unit_of_measured(const struct job *j)
 
 	if (settle_stage(j->ch->quantity) != SETTLE_TARGET || measured == NULL)
 		return NULL;
-	values_look(&m, measured->column);
+	m = settle_look(j->s, measured);
 	return j->v.high > 0.4 * m.high && j->v.high < 2.5 * m.high ? measured->unit : NULL;
 }
 
@@ -414,13 +417,15 @@ static bool is_pedal(const struct job *j)
 	return j->ch->quantity->id == Q_ACCEL && j->v.low >= -0.5 && j->v.high >= 30;
 }
 
-void settle_channel(const struct settle *s, struct channel *ch, bool unit_given, int gauge,
+void settle_channel(struct settle *s, struct channel *ch, bool unit_given, int gauge,
 		    struct buf *why)
 {
 	struct job job = { s, ch, { 0, NAN, NAN, NAN }, unit_given, gauge, why };
 	size_t i;
 
-	values_look(&job.v, ch->column);
+	if (!settle_wants(ch, unit_given))
+		return;
+	job.v = settle_look(s, ch);
 	if (!unit_given) {
 		if (is_pedal(&job))
 			set_quantity(&job, Q_PEDAL);
@@ -433,12 +438,17 @@ void settle_channel(const struct settle *s, struct channel *ch, bool unit_given,
 
 void settle_init(struct settle *s, const struct datalog *log, bool us)
 {
-	s->log = log;
-	s->us = us;
-	low_load_init(&s->low, log);
+	*s = (struct settle){ .log = log, .us = us };
+}
+
+bool settle_wants(const struct channel *ch, bool unit_given)
+{
+	return !unit_given || settler_of(ch->quantity->id) < SETTLERS;
 }
 
 void settle_release(struct settle *s)
 {
+	free(s->seen);
+	free(s->is_seen);
 	low_load_release(&s->low);
 }

@@ -27,21 +27,35 @@ enum settle_stage {
 
 struct settle {
 	const struct datalog *log;
-	struct low_load low;
+	struct low_load low;	/* once has_low */
+	bool has_low;
+	struct values *seen;	/* [channels of the log], of those looked at; or NULL */
+	bool *is_seen;
 	bool us;	/* a channel without a unit is rather in one of the US */
 };
 
 enum settle_stage settle_stage(const struct quantity *q);
 
+/* By SETTLE_CHARGE, what tells low load must have its unit. */
 void settle_init(struct settle *s, const struct datalog *log, bool us);
 void settle_release(struct settle *s);
+
+/*
+ * Looks at the values of channels that have wanted[channel], all at the same time; it
+ * is not needed, only quicker.  settle_wants() tells for which it will be of use.
+ */
+void settle_look_ahead(struct settle *s, const bool *wanted);
+
+/* The values of a channel, perhaps looked at before. */
+struct values settle_look(const struct settle *s, const struct channel *ch);
+bool settle_wants(const struct channel *ch, bool unit_given);
 
 /*
  * Changes quantity and unit of a channel of numbers whose name has been matched, and
  * appends the reasons to `why`, each behind "; ".  Where no unit was given one is
  * assumed.  `gauge` is as from unit_find().
  */
-void settle_channel(const struct settle *s, struct channel *ch, bool unit_given, int gauge,
+void settle_channel(struct settle *s, struct channel *ch, bool unit_given, int gauge,
 		    struct buf *why);
 
 /* The unit that the values suggest for the quantity; NULL for none. */

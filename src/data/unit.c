@@ -374,6 +374,25 @@ double unit_convert(double v, const struct unit *from, const struct unit *to)
 	return (v * from->factor + (from->offset - to->offset)) / to->factor;
 }
 
+void unit_convert_all(double *v, size_t n, const struct unit *from, const struct unit *to)
+{
+	double factor, shift, whole;
+	size_t i;
+
+	if (from == NULL || to == NULL || from->dim != to->dim) {
+		for (i = 0; i < n; i++)
+			v[i] = NAN;
+		return;
+	}
+	if (from->factor == to->factor && from->offset == to->offset)
+		return;
+	factor = from->factor;
+	shift = from->offset - to->offset;
+	whole = to->factor;
+	for (i = 0; i < n; i++)
+		v[i] = (v[i] * factor + shift) / whole;
+}
+
 double unit_convert_delta(double v, const struct unit *from, const struct unit *to)
 {
 	if (from == NULL || to == NULL || from->dim != to->dim)

@@ -65,6 +65,9 @@ const struct unit *unit_find(const char *text, int *gauge);
 /* A value of `from` in `to`; NaN when the dimensions differ or either is NULL. */
 double unit_convert(double v, const struct unit *from, const struct unit *to);
 
+/* The same of v[n], in place. */
+void unit_convert_all(double *v, size_t n, const struct unit *from, const struct unit *to);
+
 /* As unit_convert for a difference of two values: no offset. */
 double unit_convert_delta(double v, const struct unit *from, const struct unit *to);
 

@@ -4,84 +4,102 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/mem.h"
-#include "base/search.h"
+#include "base/select.h"
 
 #define MOST_SAMPLES 20000	/* looked at; of more only every so many-th */
 #define CHUNK 1024
+#define FAR_APART 32		/* rows between samples: cheaper to ask for them one by one */
 #define NEAR_LOWEST 0.15	/* of the range: this much above its lowest is low load */
 #define LEAST_TRAVEL 0.4	/* a pedal that moves less of its range tells nothing */
 #define IDLE_RPM 1300.0		/* common practice, no source: above it is not idle */
 
-/* Walks the samples of a column that are not missing, skipping some of many. */
-struct walk {
-	const struct column *column;
-	double chunk[CHUNK];
-	size_t row;		/* of the next */
-	size_t rows;
-	size_t step;
-	size_t skip;		/* samples to pass over before the next */
+/* Samples taken from a column. */
+struct taken {
+	double *v;
+	size_t n;
+	const struct low_load *only;	/* rows that count, or NULL for all */
 };
 
-static void walk_init(struct walk *w, const struct column *c)
+static void take(struct taken *t, size_t row, double v)
 {
-	w->column = c;
-	w->row = 0;
-	w->rows = column_rows(c);
-	w->step = column_samples(c) / MOST_SAMPLES + 1;
-	w->skip = 0;
+	if (t->only == NULL || (row < t->only->rows && t->only->is[row]))
+		t->v[t->n++] = v;
 }
 
-/* The next sample and its row; false at the end. */
-static bool walk_next(struct walk *w, double *v, size_t *row)
+/* Every step-th of rows that are all there. */
+static void take_rows(struct taken *t, const struct column *c, size_t step)
 {
-	while (w->row < w->rows) {
-		const size_t at = w->row % CHUNK;
-		const size_t left = w->rows - w->row;
+	const size_t rows = column_rows(c);
+	double chunk[CHUNK];
+	size_t first = 0;
+	size_t row;
 
-		if (at == 0)
-			column_get(w->column, w->row, left < CHUNK ? left : CHUNK, w->chunk);
-		*row = w->row++;
-		*v = w->chunk[at];
-		if (isnan(*v))
+	for (row = 0; row < rows; row += step) {
+		if (step >= FAR_APART) {
+			take(t, row, column_at(c, row));
 			continue;
-		if (w->skip == 0) {
-			w->skip = w->step - 1;
-			return true;
 		}
-		w->skip--;
+		if (row == 0 || row >= first + CHUNK) {
+			first = row;
+			column_get(c, first, rows - first < CHUNK ? rows - first : CHUNK, chunk);
+		}
+		take(t, row, chunk[row - first]);
 	}
-	return false;
 }
 
-static double percentile(double *v, size_t n, double p)
+/* Every step-th of the samples that are not missing. */
+static void take_samples(struct taken *t, const struct column *c, size_t step)
 {
-	return search_nth(v, n, (size_t)(p * (double)(n - 1) + 0.5));
+	struct column_walk walk;
+	size_t left = 0;	/* to pass over */
+	size_t row;
+	double v;
+
+	column_walk_init(&walk, c);
+	for (row = 0; column_walk_next(&walk, &v); row++) {
+		if (isnan(v))
+			continue;
+		if (left == 0) {
+			take(t, row, v);
+			left = step;
+		}
+		left--;
+	}
+}
+
+/* The value that a share p of the others is below; v is kept, work is not. */
+static double nearest(const double *v, size_t n, double p, double *work)
+{
+	memcpy(work, v, n * sizeof(*v));
+	return select_nth(work, n, (size_t)(p * (double)(n - 1) + 0.5), NULL);
 }
 
 void values_look_at(struct values *out, const struct column *c, const struct low_load *only)
 {
-	const bool all = only == NULL || only->is == NULL;
-	struct walk w;
-	double *v;
-	size_t row;
-	double x;
+	const size_t step = column_samples(c) / MOST_SAMPLES + 1;
+	const size_t room = column_samples(c) / step + 1;
+	struct taken t = { NULL, 0, only == NULL || only->is == NULL ? NULL : only };
+	double *work;
 
 	*out = (struct values){ 0, NAN, NAN, NAN };
 	if (column_samples(c) == 0)
 		return;
-	walk_init(&w, c);
-	v = mem_array(column_samples(c) / w.step + 1, sizeof(*v));
-	while (walk_next(&w, &x, &row))
-		if (all || (row < only->rows && only->is[row]))
-			v[out->n++] = x;
-	if (out->n > 0) {
-		out->low = percentile(v, out->n, 0.01);
-		out->mid = percentile(v, out->n, 0.5);
-		out->high = percentile(v, out->n, 0.99);
+	t.v = mem_array(2 * room, sizeof(*t.v));
+	work = t.v + room;
+	if (column_samples(c) == column_rows(c))
+		take_rows(&t, c, step);
+	else
+		take_samples(&t, c, step);
+	out->n = t.n;
+	if (t.n > 0) {
+		out->low = nearest(t.v, t.n, 0.01, work);
+		out->mid = nearest(t.v, t.n, 0.5, work);
+		out->high = nearest(t.v, t.n, 0.99, work);
 	}
-	free(v);
+	free(t.v);
 }
 
 void values_look(struct values *out, const struct column *c)

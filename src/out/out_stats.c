@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/crew.h"
 #include "base/mem.h"
 #include "out/heading.h"
 #include "out/json.h"
@@ -30,17 +31,105 @@ void span_stats_release(struct span_stats *s)
 	*s = (struct span_stats)SPAN_STATS_INIT;
 }
 
-static enum err_code compute_side(const struct span_stats *s, const struct pair *pair,
-				  const struct run *run, bool is_b, struct stats *out,
-				  struct err *e)
+#define ALONE 200000		/* samples: fewer are not worth a thread */
+
+/* Some of the channels of a run, done by one thread. */
+struct part {
+	const struct span_stats *s;
+	const struct run *run;
+	bool is_b;
+	double hole;		/* of channels that have a value in each row */
+	size_t first;		/* pair; then every step-th */
+	size_t step;
+	struct stats *out;	/* [pairs] */
+	enum err_code code;
+	struct err e;
+};
+
+static const struct series *rpm_of(const struct run *run)
+{
+	return run->rpm.n > 0 ? &run->rpm : NULL;
+}
+
+/* Most channels have a value in each row; they need not be copied out of the log. */
+static enum err_code compute_whole(struct part *p, bool *done)
+{
+	const size_t count = p->s->pairs->count;
+	struct samples *samples = mem_array(count, sizeof *samples);
+	struct stats *found = mem_array(count, sizeof *found);
+	size_t *at = mem_array(count, sizeof *at);
+	enum err_code code;
+	size_t n = 0;
+	size_t i;
+
+	for (i = p->first; i < count; i += p->step) {
+		if (!pair_samples(&p->s->pairs->list[i], p->run, p->is_b, &samples[n]))
+			continue;
+		samples[n].hole = p->hole;
+		at[n++] = i;
+		done[i] = true;
+	}
+	code = stats_samples(samples, n, overlay_map(p->s->o, p->run), rpm_of(p->run), p->s->from,
+			     p->s->to, found, &p->e);
+	for (i = 0; i < n; i++)
+		p->out[at[i]] = found[i];
+	free(samples);
+	free(found);
+	free(at);
+	return code;
+}
+
+static enum err_code compute_other(struct part *p, size_t i)
 {
 	struct series series = SERIES_INIT;
-	enum err_code code = pair_load(pair, run, is_b, &series, e);
+	enum err_code code = pair_load(&p->s->pairs->list[i], p->run, p->is_b, &series, &p->e);
 
 	if (code == ERR_NONE)
-		code = stats_span(&series, overlay_map(s->o, run),
-				  run->rpm.n > 0 ? &run->rpm : NULL, s->from, s->to, out, e);
+		code = stats_span(&series, overlay_map(p->s->o, p->run), rpm_of(p->run), p->s->from,
+				  p->s->to, &p->out[i], &p->e);
 	series_release(&series);
+	return code;
+}
+
+static bool has_side(const struct pair *pair, bool is_b)
+{
+	return (is_b ? pair->b : pair->a) != NULL;
+}
+
+static void compute_part(void *job)
+{
+	struct part *p = job;
+	bool *done = mem_array(p->s->pairs->count, sizeof *done);
+	size_t i;
+
+	p->code = compute_whole(p, done);
+	for (i = p->first; p->code == ERR_NONE && i < p->s->pairs->count; i += p->step)
+		if (!done[i] && has_side(&p->s->pairs->list[i], p->is_b))
+			p->code = compute_other(p, i);
+	free(done);
+}
+
+static enum err_code compute_side(const struct span_stats *s, const struct run *run, bool is_b,
+				  struct stats *out, struct err *e)
+{
+	const size_t rows = run->pull.last - run->pull.first + 1;
+	const size_t parts = rows * s->pairs->count < ALONE ? 1 : crew_size();
+	struct part part[CREW_MOST];
+	enum err_code code;
+	double hole;
+	size_t i;
+
+	code = series_hole(run->log->time + run->pull.first, rows, &hole, e);
+	if (code != ERR_NONE)
+		return code;
+	for (i = 0; i < parts; i++)
+		part[i] = (struct part){ s, run, is_b, hole, i, parts, out, ERR_NONE, ERR_INIT };
+	crew_run(compute_part, part, sizeof *part, parts);
+	for (i = 0; i < parts && code == ERR_NONE; i++) {
+		code = part[i].code;
+		if (code != ERR_NONE && e != NULL)
+			*e = part[i].e;
+	}
 	return code;
 }
 
@@ -48,20 +137,14 @@ enum err_code span_stats_compute(struct span_stats *s, const struct overlay *o,
 				 const struct pairing *pairs, double from, double to,
 				 struct err *e)
 {
-	enum err_code code = ERR_NONE;
-	size_t i;
+	enum err_code code;
 
 	*s = (struct span_stats){ o, pairs, from, to, NULL, NULL, 0 };
 	s->a = mem_array(pairs->count, sizeof *s->a);
 	s->b = mem_array(pairs->count, sizeof *s->b);
-	for (i = 0; i < pairs->count && code == ERR_NONE; i++) {
-		const struct pair *pair = &pairs->list[i];
-
-		if (pair->a != NULL)
-			code = compute_side(s, pair, &o->a, false, &s->a[i], e);
-		if (code == ERR_NONE && pair->b != NULL && overlay_has_b(o))
-			code = compute_side(s, pair, &o->b, true, &s->b[i], e);
-	}
+	code = compute_side(s, &o->a, false, s->a, e);
+	if (code == ERR_NONE && overlay_has_b(o))
+		code = compute_side(s, &o->b, true, s->b, e);
 	if (code != ERR_NONE)
 		span_stats_release(s);
 	return code;

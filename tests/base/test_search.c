@@ -2,8 +2,6 @@
 /* Tests of searching: before, between, at and behind sorted numbers, repeated ones too. */
 #include <check.h>
 #include <math.h>
-#include <stdint.h>
-#include <stdlib.h>
 
 #include "base/search.h"
 
@@ -43,41 +41,6 @@ START_TEST(test_nan)
 }
 END_TEST
 
-static int by_value(const void *a, const void *b)
-{
-	const double x = *(const double *)a;
-	const double y = *(const double *)b;
-
-	return (x > y) - (x < y);
-}
-
-/* Against sorting, with few and with many values that are alike. */
-START_TEST(test_nth)
-{
-	enum { MOST = 40 };
-	uint32_t state = 20310512;
-	double v[MOST], in_order[MOST];
-	size_t n, i, k;
-
-	for (n = 1; n <= MOST; n++) {
-		for (k = 0; k < n; k++) {
-			for (i = 0; i < n; i++) {
-				state = state * 1664525u + 1013904223u;
-				v[i] = in_order[i] = (double)(state >> 8) / (1 + state % 5 * 3e6);
-				if (n % 2 == 0)
-					v[i] = in_order[i] = floor(v[i] / 1e6);
-			}
-			qsort(in_order, n, sizeof(*in_order), by_value);
-			ck_assert_double_eq(search_nth(v, n, k), in_order[k]);
-			ck_assert_double_eq(search_median(v, n),
-					    0.5 * (in_order[(n - 1) / 2] + in_order[n / 2]));
-			qsort(v, n, sizeof(*v), by_value);
-			ck_assert_mem_eq(v, in_order, n * sizeof(*v));
-		}
-	}
-}
-END_TEST
-
 Suite *search_suite(void)
 {
 	Suite *s = suite_create("search");
@@ -85,7 +48,6 @@ Suite *search_suite(void)
 
 	tcase_add_test(t, test_against_scan);
 	tcase_add_test(t, test_nan);
-	tcase_add_test(t, test_nth);
 	suite_add_tcase(s, t);
 	return s;
 }

@@ -7,7 +7,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "base/quantiles.h"
+#include "base/select.h"
 
 double bench_quantile(const double *v, int n, double q)
 {
@@ -18,7 +18,7 @@ double bench_quantile(const double *v, int n, double q)
 	for (i = 0; i < n && !isnan(v[i]); i++)
 		copy[i] = v[i];
 	if (i == n)
-		quantiles_take(copy, (size_t)n, &q, 1, &found);
+		found = select_quantile(copy, (size_t)n, q);
 	free(copy);
 	return found;
 }

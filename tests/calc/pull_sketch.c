@@ -138,8 +138,12 @@ struct pulls sketch_find(const struct sketch *s, unsigned channels,
 {
 	struct datalog *log = sketch_log(s, channels);
 	struct pulls found;
+	size_t i;
 
 	ck_assert_int_eq(pull_find(log, options, &found, NULL), ERR_NONE);
+	/* what is left out while looking stays in the log */
+	for (i = 0; i < s->count; i++)
+		ck_assert_double_eq(log->time[i], s->rows[i].t);
 	datalog_free(log);
 	return found;
 }

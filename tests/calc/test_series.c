@@ -296,9 +296,43 @@ START_TEST(test_share)
 	ck_assert_int_eq(series_share(&shared, log, &log->channels[0], 1, 5, NULL, &other, NULL),
 			 ERR_NONE);
 	ck_assert_double_ne(shared.hole, 77.0);
+	ck_assert_int_eq(series_own(&shared, NULL), ERR_NONE);
+	ck_assert(!shared.shared);
+	ck_assert_ptr_ne(shared.t, log->time + 1);
+	ck_assert_mem_eq(shared.t, log->time + 1, 5 * sizeof *shared.t);
 	series_release(&shared);
 	series_release(&other);
 	datalog_free(log);
+}
+END_TEST
+
+/* As looked up one by one: by small steps, by leaps, before, behind and at samples. */
+START_TEST(test_walk)
+{
+	static const double steps[] = { 0.0, 0.003, 0.05, 0.1, 3.0, 17.0 };
+	enum { N = 400 };
+	double t[N], v[N];
+	struct series s;
+	size_t i;
+
+	for (i = 0; i < N; i++) {
+		t[i] = 0.1 * (double)(i / 2 * 2) + (i > 200 ? 5.0 : 0.0);
+		v[i] = (double)(i * i % 37);
+	}
+	ck_assert_int_eq(series_from(&s, t, v, N, false, NULL), ERR_NONE);
+	for (i = 0; i < sizeof steps / sizeof steps[0]; i++) {
+		struct series_walk walk = { &s, 0 };
+		double at = -1.0;
+		int k;
+
+		for (k = 0; k < 500; k++, at += steps[(i + (size_t)(k % 7 == 0)) % 6]) {
+			const double expected = series_at(&s, at);
+			const double got = series_walk_at(&walk, at);
+
+			ck_assert(isnan(expected) ? isnan(got) : got == expected);
+		}
+	}
+	series_release(&s);
 }
 END_TEST
 
@@ -320,6 +354,7 @@ Suite *series_suite(void)
 	tcase_add_test(t, test_load);
 	tcase_add_test(t, test_load_stepped);
 	tcase_add_test(t, test_share);
+	tcase_add_test(t, test_walk);
 	suite_add_tcase(s, t);
 	return s;
 }
