@@ -167,15 +167,31 @@ enum err_code session_load(const char *word, const struct options *o, struct loa
 	return code == ERR_NONE ? session_read(ref->path, o, out, e) : code;
 }
 
+/* The log for A or B: two runs of one file share it. */
+static enum err_code open_log(struct session *s, const struct options *o, size_t i,
+			      const char *path, const struct loaded **out, struct err *e)
+{
+	const struct datalog *first = s->loaded[0].log;
+
+	*out = &s->loaded[0];
+	if (first != NULL && strcmp(first->path, path) == 0)
+		return ERR_NONE;
+	*out = &s->loaded[i];
+	return session_read(path, o, &s->loaded[i], e);
+}
+
 static enum err_code open_run(struct session *s, const struct options *o, size_t i,
 			      struct err *e)
 {
 	struct run *run = i == 0 ? &s->o.a : &s->o.b;
 	struct log_ref ref = { NULL, REF_BEST, 0 };
-	enum err_code code = session_load(o->logs[i], o, &s->loaded[i], &ref, e);
+	const struct loaded *loaded;
+	enum err_code code = session_ref(o->logs[i], &ref, e);
 
 	if (code == ERR_NONE)
-		code = load_run(&s->loaded[i], &ref, run, e);
+		code = open_log(s, o, i, ref.path, &loaded, e);
+	if (code == ERR_NONE)
+		code = load_run(loaded, &ref, run, e);
 	if (code == ERR_NONE && ref.what == REF_BEST && run->number == RUN_WHOLE)
 		report("%s: no pull found; the whole log is taken", called(run->log));
 	free(ref.path);

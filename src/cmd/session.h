@@ -22,7 +22,7 @@ enum session_channels {
 };
 
 struct session {
-	struct loaded loaded[2];
+	struct loaded loaded[2];	/* the second empty where A and B are of one file */
 	struct overlay o;
 	struct pairing pairs;
 	size_t hidden;		/* channels left out of pairs by SESSION_LANES */

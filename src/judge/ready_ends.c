@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How a pull begins and ends: the foot, a change of gear, the limiter, the log's end. */
-#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "judge/ready_case.h"
 
 /* All common practice, no source. */
@@ -29,15 +29,13 @@ static enum err_code foot_top(const struct ready_case *c, const struct channel *
 			      struct err *e)
 {
 	struct series s;
-	enum err_code code = series_load(&s, c->log, ch, 0, c->log->rows - 1, NULL, e);
+	enum err_code code = series_share(&s, c->log, ch, 0, c->log->rows - 1, NULL, NULL, e);
 
 	*top = NAN;
 	if (code != ERR_NONE)
 		return code;
-	if (s.n > 0) {
-		gsl_sort(s.v, 1, s.n);
-		*top = s.v[s.n > 3 ? s.n - 3 : s.n - 1];
-	}
+	if (s.n > 0)
+		*top = select_nth(s.v, s.n, s.n > 3 ? s.n - 3 : s.n - 1, NULL);
 	series_release(&s);
 	return ERR_NONE;
 }

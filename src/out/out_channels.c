@@ -14,6 +14,7 @@
 #define NAME_CELLS 12
 #define UNIT_CELLS 8
 #define INDENT 2
+#define CHUNK 1024		/* rows looked at together */
 
 /* What is in one column. */
 struct extent {
@@ -27,6 +28,7 @@ struct extent {
 struct view {
 	const struct datalog *log;
 	enum unit_system system;
+	double rate;		/* Hz, of the channels that have a sample in each row */
 };
 
 static const struct unit *shown_unit(const struct view *v, const struct channel *ch)
@@ -52,40 +54,67 @@ static double shown_value(const struct view *v, const struct channel *ch, double
 	return unit == ch->unit ? value : unit_convert(value, ch->unit, unit);
 }
 
-static void take_sample(struct extent *x, double value)
+static void take_samples(struct extent *x, const double *v, size_t n)
 {
-	if (isnan(x->first))
-		x->first = value;
-	x->last = value;
-	x->min = fmin(x->min, value);
-	x->max = fmax(x->max, value);
-}
+	size_t i;
 
-static struct extent measure(const struct view *v, const struct channel *ch)
-{
-	struct extent x = { NAN, NAN, NAN, NAN, NAN };
-	struct column_walk walk;
-	double value;
-
-	column_walk_init(&walk, ch->column);
-	while (column_walk_next(&walk, &value))
-		if (!isnan(value))
-			take_sample(&x, shown_value(v, ch, value));
-	if (v->log->time_source != TIME_ROWS)
-		x.rate = 1.0 / datalog_interval(v->log, ch);
-	if (!isfinite(x.rate))
-		x.rate = NAN;
-	return x;
-}
-
-static bool has_words(const struct channel *ch)
-{
-	return column_kind(ch->column) == COLUMN_STATE;
+	for (i = 0; i < n; i++) {
+		if (isnan(v[i]))
+			continue;
+		if (isnan(x->first))
+			x->first = x->min = x->max = v[i];
+		x->last = v[i];
+		x->min = v[i] < x->min ? v[i] : x->min;
+		x->max = v[i] > x->max ? v[i] : x->max;
+	}
 }
 
 static size_t missing(const struct channel *ch)
 {
 	return column_rows(ch->column) - column_samples(ch->column);
+}
+
+static double rate_of(const struct datalog *log, const struct channel *ch)
+{
+	const double rate = 1.0 / datalog_interval(log, ch);
+
+	return log->time_source == TIME_ROWS || !isfinite(rate) ? NAN : rate;
+}
+
+static struct extent measure(const struct view *v, const struct channel *ch)
+{
+	const size_t rows = column_rows(ch->column);
+	struct extent x = { NAN, NAN, NAN, NAN, NAN };
+	double chunk[CHUNK];
+	size_t row, n;
+
+	for (row = 0; row < rows; row += n) {
+		n = rows - row < CHUNK ? rows - row : CHUNK;
+		column_get(ch->column, row, n, chunk);
+		take_samples(&x, chunk, n);
+	}
+	x.min = shown_value(v, ch, x.min);
+	x.max = shown_value(v, ch, x.max);
+	x.first = shown_value(v, ch, x.first);
+	x.last = shown_value(v, ch, x.last);
+	x.rate = missing(ch) == 0 ? v->rate : rate_of(v->log, ch);
+	return x;
+}
+
+/* The rate of the first channel that has it. */
+static double find_rate(const struct datalog *log)
+{
+	size_t i;
+
+	for (i = 0; i < log->channel_count; i++)
+		if (missing(&log->channels[i]) == 0)
+			return rate_of(log, &log->channels[i]);
+	return NAN;
+}
+
+static bool has_words(const struct channel *ch)
+{
+	return column_kind(ch->column) == COLUMN_STATE;
 }
 
 static int decimals(const struct view *v, const struct channel *ch)
@@ -322,7 +351,7 @@ static void (*const writers[OUT_FORMATS])(const struct view *, const struct out_
 void out_channels(const struct datalog *log, enum unit_system system,
 		  const struct out_style *style, struct buf *out)
 {
-	const struct view v = { log, system };
+	const struct view v = { log, system, find_rate(log) };
 
 	writers[style->format](&v, style, out);
 }

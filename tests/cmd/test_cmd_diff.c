@@ -2,6 +2,7 @@
 /* Tests of `twinpull diff`, with numbers worked out by hand from the logs of logs.c. */
 #include <check.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "../out/read_csv.h"
@@ -333,6 +334,43 @@ START_TEST(test_errors)
 }
 END_TEST
 
+static size_t times_said(const struct ran *r, const char *words)
+{
+	const char *at = r->err;
+	size_t n = 0;
+
+	while ((at = strstr(at, words)) != NULL) {
+		at += strlen(words);
+		n++;
+	}
+	return n;
+}
+
+/* Two runs of one file are read once, and nothing else is different. */
+START_TEST(test_one_file)
+{
+	struct place p = place_make();
+	struct ran once, twice;
+	char *text;
+
+	log_write(&p, "a.csv", &log_before);
+	text = place_read(&p, "a.csv");
+	strstr(text + strlen(text) / 2, ",0.850,")[2] = '?';	/* a cell that is no number */
+	place_write(&p, "a.csv", text);
+	free(text);
+	once = RUN(&p, "diff", "a.csv@1", "a.csv@all", "--axis", "time", "--format", "csv");
+	twice = RUN(&p, "diff", "a.csv@1", "./a.csv@all", "--axis", "time", "--format", "csv");
+	ck_assert_int_eq(once.status, 0);
+	ck_assert_int_eq(twice.status, 0);
+	ck_assert_str_eq(once.out, twice.out);
+	ck_assert_uint_eq(times_said(&once, "could not read"), 1);
+	ck_assert_uint_eq(times_said(&twice, "could not read"), 2);
+	ran_release(&once);
+	ran_release(&twice);
+	place_remove(&p);
+}
+END_TEST
+
 Suite *cmd_diff_suite(void)
 {
 	Suite *s = suite_create("cmd_diff");
@@ -347,6 +385,7 @@ Suite *cmd_diff_suite(void)
 	tcase_add_test(t, test_csv);
 	tcase_add_test(t, test_time_axis);
 	tcase_add_test(t, test_same);
+	tcase_add_test(t, test_one_file);
 	tcase_add_test(t, test_samples);
 	tcase_add_test(t, test_errors);
 	suite_add_tcase(s, t);
