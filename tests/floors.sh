@@ -48,7 +48,7 @@ done
 long=$(awk 'FNR == 1 { start = 0 }
 	/^{/ { start = FNR }
 	/^}/ && start { if (FNR - start > 60) print FILENAME ":" start ": " FNR - start " lines"; start = 0 }' \
-	src/*/*.c tests/sim/*.c)
+	src/*/*.c tests/*/*.c)
 [ -z "$long" ] || complain "functions over 60 lines:
 $long"
 

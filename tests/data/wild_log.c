@@ -2,6 +2,7 @@
 /* Random logs. */
 #include "data/wild_log.h"
 
+#include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
@@ -114,13 +115,23 @@ static void put_digits(struct wild *w, struct buf *cell, unsigned least, unsigne
 		buf_putc(cell, (char)('0' + draw(w) % 10));
 }
 
-/* Digits one by one, where what is written counts and not the number. */
-static void put_written(struct wild *w, struct buf *cell, enum kind kind, size_t row,
-			unsigned decimals)
-{
-	const unsigned most = draw(w) % 8;
+/* Where a cell is, and the number that may be written there. */
+struct spot {
+	size_t column;
+	size_t row;
+	enum kind kind;
+	int decimals;
+	double v;
+};
 
-	if (kind == LATE_FIXED && row < 100)
+/* Digits one by one, where what is written counts and not the number. */
+static void put_written(struct wild *w, struct buf *cell, const struct spot *at)
+{
+	const unsigned decimals = (unsigned)at->decimals;
+	const unsigned most = draw(w) % 8;
+	const enum kind kind = at->kind;
+
+	if (kind == LATE_FIXED && at->row < 100)
 		return;
 	if (one_in(w, kind == SMALL ? 2 : 5))
 		buf_putc(cell, '-');
@@ -158,77 +169,32 @@ static void put_surprise(struct wild *w, struct buf *cell)
 	buf_puts(cell, any(w, words));
 }
 
-static void put_cell(struct wild *w, struct buf *cell, size_t column, size_t row)
+static void put_plain(struct wild *w, struct buf *cell, const struct spot *at)
 {
-	static const char *const words[] = { "on", "off", "state \xc3\xa9", "closed", "1.2.3",
-					     "OK", NULL };
-	static const char *const gaps[] = { "", "", "", "nan", "-", "n/a", "inf", " ", NULL };
-	static const char *const units[] = { "kPa", " %", "\xc2\xb0" "C", "kPa", NULL };
-	const int decimals = w->decimals[column];
-	const double v = (double)(draw(w) % 20000) / 7.0 - (one_in(w, 3) ? 900 : 0);
-
-	switch (w->kinds[column]) {
+	switch (at->kind) {
 	case WHOLE:
-		put_number(w, cell, v, 0);
+		put_number(w, cell, at->v, 0);
 		break;
 	case ANY_DECIMAL:
-		put_number(w, cell, v, (int)(draw(w) % 6));
+		put_number(w, cell, at->v, (int)(draw(w) % 6));
 		break;
 	case SIGNED:
 		buf_puts(cell, one_in(w, 2) ? "-" : "");
 		put_number(w, cell, (double)(draw(w) % 4) / 2, 1);
 		break;
 	case LONG:
-		put_number(w, cell, v * 1e9, (int)(draw(w) % 12));
+		put_number(w, cell, at->v * 1e9, (int)(draw(w) % 12));
 		break;
 	case EXPONENT:
 		buf_printf(cell, "%ue-%u", draw(w) % 1000, draw(w) % 30);
 		break;
-	case PADDED:
-		buf_pad(cell, ' ', draw(w) % 3);
-		put_number(w, cell, v, decimals);
-		buf_pad(cell, ' ', draw(w) % 3);
-		break;
 	case PLUS:
 		buf_putc(cell, '+');
-		put_number(w, cell, v < 0 ? -v : v, decimals);
-		break;
-	case MISSING:
-		buf_puts(cell, any(w, gaps));
-		if (one_in(w, 3)) {
-			buf_clear(cell);
-			put_number(w, cell, v, decimals);
-		}
+		put_number(w, cell, fabs(at->v), at->decimals);
 		break;
 	case POLLED:
-		if ((row + column) % 5 == 0)
-			put_number(w, cell, v, decimals);
-		break;
-	case WORD:
-		buf_puts(cell, any(w, words));
-		break;
-	case SUFFIX:
-		put_number(w, cell, v, decimals);
-		buf_puts(cell, one_in(w, 20) ? any(w, units) : "kPa");
-		break;
-	case MIXED:
-		if (one_in(w, 2))
-			buf_puts(cell, any(w, words));
-		else
-			put_number(w, cell, v, decimals);
-		break;
-	case TIME_OF_DAY:
-		put_time(cell, row, 2);
-		break;
-	case DATE:
-		buf_puts(cell, "2031-05-12T");
-		put_time(cell, row, 3);
-		break;
-	case EMPTY:
-		break;
-	case LATE_CLOCK:
-		if (row > 150)
-			put_time(cell, row, 1);
+		if ((at->row + at->column) % 5 == 0)
+			put_number(w, cell, at->v, at->decimals);
 		break;
 	case GROUPED:
 		buf_printf(cell, "%u%c%03u", 1 + draw(w) % 99, w->decimal == ',' ? '.' : ',',
@@ -236,20 +202,83 @@ static void put_cell(struct wild *w, struct buf *cell, size_t column, size_t row
 		if (one_in(w, 2))
 			buf_printf(cell, "%c5", w->decimal);
 		break;
-	case ANY_DIGITS:
-	case FIXED:
-	case ZEROS:
-	case SMALL:
-	case FIXED_LONG:
-	case LATE_FIXED:
-		put_written(w, cell, w->kinds[column], row, (unsigned)decimals);
+	default:
+		put_number(w, cell, at->v, at->decimals);
+	}
+}
+
+/* Words, and numbers with something beside them. */
+static void put_words(struct wild *w, struct buf *cell, const struct spot *at)
+{
+	static const char *const words[] = { "on", "off", "state \xc3\xa9", "closed", "1.2.3",
+					     "OK", NULL };
+	static const char *const gaps[] = { "", "", "", "nan", "-", "n/a", "inf", " ", NULL };
+	static const char *const units[] = { "kPa", " %", "\xc2\xb0" "C", "kPa", NULL };
+
+	switch (at->kind) {
+	case PADDED:
+		buf_pad(cell, ' ', draw(w) % 3);
+		put_number(w, cell, at->v, at->decimals);
+		buf_pad(cell, ' ', draw(w) % 3);
 		break;
-	case EPOCH:
-		put_number(w, cell, 1923456789.0 + (double)row / 10, 3);
+	case MISSING:
+		buf_puts(cell, any(w, gaps));
+		if (one_in(w, 3)) {
+			buf_clear(cell);
+			put_number(w, cell, at->v, at->decimals);
+		}
+		break;
+	case SUFFIX:
+		put_number(w, cell, at->v, at->decimals);
+		buf_puts(cell, one_in(w, 20) ? any(w, units) : "kPa");
+		break;
+	case MIXED:
+		if (one_in(w, 2))
+			buf_puts(cell, any(w, words));
+		else
+			put_number(w, cell, at->v, at->decimals);
 		break;
 	default:
-		put_number(w, cell, v, decimals);
+		buf_puts(cell, any(w, words));
 	}
+}
+
+static void put_clock(struct wild *w, struct buf *cell, const struct spot *at)
+{
+	if (at->kind == EPOCH)
+		put_number(w, cell, 1923456789.0 + (double)at->row / 10, 3);
+	else if (at->kind == TIME_OF_DAY)
+		put_time(cell, at->row, 2);
+	else if (at->kind == DATE) {
+		buf_puts(cell, "2031-05-12T");
+		put_time(cell, at->row, 3);
+	} else if (at->row > 150) {
+		put_time(cell, at->row, 1);
+	}
+}
+
+static void put_nothing(struct wild *w, struct buf *cell, const struct spot *at)
+{
+	(void)w;
+	(void)cell;
+	(void)at;
+}
+
+static void put_cell(struct wild *w, struct buf *cell, size_t column, size_t row)
+{
+	static void (*const writers[KINDS])(struct wild *, struct buf *, const struct spot *) = {
+		[PADDED] = put_words, [MISSING] = put_words, [WORD] = put_words,
+		[SUFFIX] = put_words, [MIXED] = put_words,
+		[TIME_OF_DAY] = put_clock, [DATE] = put_clock, [LATE_CLOCK] = put_clock,
+		[EPOCH] = put_clock, [EMPTY] = put_nothing,
+		[ANY_DIGITS] = put_written, [FIXED] = put_written, [ZEROS] = put_written,
+		[SMALL] = put_written, [FIXED_LONG] = put_written, [LATE_FIXED] = put_written,
+	};
+	const enum kind kind = w->kinds[column];
+	const double v = (double)(draw(w) % 20000) / 7.0 - (one_in(w, 3) ? 900 : 0);
+	const struct spot at = { column, row, kind, w->decimals[column], v };
+
+	(writers[kind] != NULL ? writers[kind] : put_plain)(w, cell, &at);
 }
 
 static void add_cell(struct wild *w, const struct buf *cell)
