@@ -110,7 +110,9 @@ static enum err_code judge(const struct side *log, const struct side *baseline,
 			   enum severity *worst, struct err *e)
 {
 	const struct run *before = baseline->run.log != NULL ? &baseline->run : NULL;
-	const struct check_setup setup = { &j->limits, &j->car, before };
+	const struct check_setup setup = {
+		.limits = &j->limits, .car = &j->car, .baseline = before,
+	};
 	struct check_report report = CHECK_REPORT_INIT;
 	const enum err_code code = check_run(&report, &log->loaded, &log->run, &setup, e);
 

@@ -10,6 +10,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "view/findings.h"
 #include "view/refresh.h"
 
 static void set_up(int fd)
@@ -137,6 +138,9 @@ static void feed_log(struct view *v, size_t source, struct incoming_log *l)
 	if (!l->is_over)
 		view_coming(v, source, l->follow ? COMING_LIVE : incoming_coming(l),
 			    share_read(&l->state));
+	/* else a log that grows quickly would never be judged to the end */
+	if (l->follow && l->has_log && findings_are_due(v))
+		return;
 	if (l->has_log) {
 		if (view_refresh(v, source, &l->log, l->state.is_anew, &e) != ERR_NONE) {
 			view_complain(v, "%s", e.text);
@@ -159,6 +163,7 @@ static void feed(void *data, struct view *v)
 	size_t i;
 
 	incoming_wait(in, 0);
+	findings_take(v);
 	for (i = 0; i < in->count; i++)
 		feed_log(v, i, &in->logs[i]);
 }

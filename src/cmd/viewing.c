@@ -162,7 +162,7 @@ static enum err_code make_view(struct viewing *w, const struct options *o, struc
 		.axis = o->axis_given ? (int)o->axis : -1,
 		.glyphs = viewing_glyphs(w), .channels = o->channels,
 		.limits = &w->judging.limits, .car = &w->judging.car,
-		.not_judged = w->not_judged,
+		.not_judged = w->not_judged, .checking = w->checking,
 		.whole_alone = w->whole_alone, .rows = w->rows, .cols = w->cols,
 	};
 	size_t i;
@@ -306,8 +306,10 @@ struct view *viewing_open_early(const struct options *o, struct viewing *w)
 		code = open_judging(w, o, &e);
 	if (code == ERR_NONE)
 		code = incoming_start(&w->incoming, paths, w->log_count, &o->load, w->follow, &e);
-	if (code == ERR_NONE)
+	if (code == ERR_NONE) {
+		w->checking = checking_new(w->incoming.news[1], NULL);
 		code = await_view(o, w, &v, &e);
+	}
 	if (code != ERR_NONE) {
 		report_trouble(&e);
 		return NULL;
@@ -325,6 +327,7 @@ struct view *viewing_open_early(const struct options *o, struct viewing *w)
 
 void viewing_close(struct view *v, struct viewing *w)
 {
+	checking_free(w->checking);	/* it reads the logs of the view */
 	view_free(v);
 	incoming_release(&w->incoming);
 	free(w->refs[0].path);

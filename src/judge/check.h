@@ -196,11 +196,14 @@ struct check_setup {
 	const struct limits *limits;	/* never NULL */
 	const struct car *car;		/* never NULL */
 	const struct run *baseline;	/* a pull, or NULL */
+	bool (*go_on)(void *data);	/* asked before each check; NULL: to the end */
+	void *data;
 };
 
 /*
  * Runs every check over the run: one pull, or, for a whole log, each of its pulls.
- * ERR_DATA when there is no pull to judge, and when the log has no time; ERR_MEMORY.
+ * ERR_DATA when there is no pull to judge, when the log has no time, and when
+ * setup->go_on said no; ERR_MEMORY.
  */
 enum err_code check_run(struct check_report *out, const struct loaded *loaded,
 			const struct run *run, const struct check_setup *setup, struct err *e);

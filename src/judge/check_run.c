@@ -126,6 +126,13 @@ static enum err_code run_one(struct check_report *out, const struct check *c,
 	return code;
 }
 
+static enum err_code ask_to_go_on(const struct check_setup *setup, struct err *e)
+{
+	if (setup->go_on == NULL || setup->go_on(setup->data))
+		return ERR_NONE;
+	return err_set(e, ERR_DATA, "judging was stopped");
+}
+
 static enum err_code run_pull(struct check_report *out, const struct run *run,
 			      const struct check_setup *setup, struct log_facts facts,
 			      struct outcome *outcomes, struct err *e)
@@ -136,9 +143,12 @@ static enum err_code run_pull(struct check_report *out, const struct run *run,
 
 	if (code != ERR_NONE)
 		return code;
-	for (id = 0; id < CHECK_COUNT && code == ERR_NONE; id++)
-		code = run_one(out, check_get((enum check_id)id), &scene, &setup->limits->of[id],
-			       &outcomes[id], e);
+	for (id = 0; id < CHECK_COUNT && code == ERR_NONE; id++) {
+		code = ask_to_go_on(setup, e);
+		if (code == ERR_NONE)
+			code = run_one(out, check_get((enum check_id)id), &scene,
+				       &setup->limits->of[id], &outcomes[id], e);
+	}
 	out->pulls++;
 	scene_release(&scene);
 	return code;

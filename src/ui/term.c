@@ -15,6 +15,7 @@
 #include "ui/term_private.h"
 #include "view/key.h"
 
+#define LOOK_MS 1000		/* for a signal that came at the wrong moment */
 #define ESCAPE_MS 25		/* an Esc alone is told from a sequence after so long */
 
 /* What a handler may touch: written before the handlers are set. */
@@ -313,7 +314,7 @@ static bool read_event(uint32_t *key, enum ui_event *event)
 	return false;
 }
 
-enum ui_event ui_term_wait(struct ui_term *t, int other, uint32_t *key)
+enum ui_event ui_term_wait(struct ui_term *t, int other, int ms, uint32_t *key)
 {
 	for (;;) {
 		struct pollfd p[2] = { { t->fd, POLLIN, 0 }, { other, POLLIN, 0 } };
@@ -334,10 +335,12 @@ enum ui_event ui_term_wait(struct ui_term *t, int other, uint32_t *key)
 		if (read_event(key, &event))
 			return event;
 		/* a signal between the tests above and here waits a second at most */
-		n = poll(p, 2, 1000);
+		n = poll(p, 2, ms >= 0 && ms < LOOK_MS ? ms : LOOK_MS);
 		if (n > 0 && (p[0].revents & (POLLHUP | POLLERR | POLLNVAL)))
 			return UI_GONE;
 		if (n > 0 && p[0].revents == 0 && p[1].revents != 0)
 			return UI_NEWS;
+		if (n == 0 && ms >= 0)
+			return UI_LATE;
 	}
 }

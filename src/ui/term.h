@@ -41,14 +41,15 @@ enum ui_event {
 	UI_RESIZED,
 	UI_CONTINUED,		/* after a stop: draw all again */
 	UI_NEWS,		/* the other descriptor is readable */
+	UI_LATE,		/* nothing of all this in so many ms */
 	UI_GONE,		/* the terminal hung up, or a signal asks to end */
 };
 
 /*
  * Waits for the next event; a key (view/key.h) goes to *key.  Keys come before what else
- * there is: `other` is a descriptor to wait for as well, or -1.
+ * there is: `other` is a descriptor to wait for as well, or -1; ms may be -1: for ever.
  */
-enum ui_event ui_term_wait(struct ui_term *t, int other, uint32_t *key);
+enum ui_event ui_term_wait(struct ui_term *t, int other, int ms, uint32_t *key);
 
 /* The signal that asked to end; 0 for none. To be raised again after ui_term_end(). */
 int ui_term_signal(void);

@@ -109,6 +109,8 @@ static void step_finding(struct view *v, int step)
 	}
 	if (!isnan(best.from))
 		findings_go(v, best.at);
+	else if (findings_are_due(v))
+		view_say(v, "the checks still run: what they find is shown then");
 	else if (v->spot_count > 0)
 		view_say(v, "no finding %s here; F lists all", step > 0 ? "after" : "before");
 	else
@@ -213,7 +215,9 @@ void act_mark_finding(struct view *v, const char *arg)
 	const size_t at = finding_here(v);
 
 	(void)arg;
-	if (at == SIZE_MAX)
+	if (at == SIZE_MAX && findings_are_due(v))
+		view_say(v, "the checks still run: what they find is shown then");
+	else if (at == SIZE_MAX)
 		view_say(v, "no finding at the cursor; ) goes to the next, F lists all");
 	else
 		findings_mark(v, at);

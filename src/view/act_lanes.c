@@ -144,6 +144,8 @@ void act_only(struct view *v, const char *arg)
 	}
 	if (lanes_build(v, arg, &e) != ERR_NONE)
 		view_complain(v, "%s", e.text);
+	else
+		v->lanes_owed = false;
 }
 
 void act_raise(struct view *v, const char *arg)

@@ -12,8 +12,9 @@
 #include "base/text.h"
 #include "out/finding_text.h"
 #include "view/lanes.h"
+#include "view/list_findings.h"
 
-#define MOST_PULLS 12		/* of a whole log that are judged without being asked */
+#define MOST_PULLS 12		/* of a whole log that are judged each time that it has grown */
 
 static const char *side_name(enum side side)
 {
@@ -27,34 +28,57 @@ const struct finding *findings_get(const struct view *v, struct spot spot)
 
 /* ---- judging ---- */
 
-static void judge_side(struct view *v, enum side side)
+/* A log that is written would be judged over and over. */
+static bool waits_for_a_person(const struct view *v, enum side side)
 {
-	const struct run *run = view_run(v, side);
-	const bool pulls = side == SIDE_B && run->number != RUN_WHOLE &&
-		v->overlay.a.number != RUN_WHOLE;
-	const struct check_setup setup = { v->limits, v->car, pulls ? &v->overlay.a : NULL };
-	struct err e = ERR_INIT;
-	enum err_code code;
+	const struct source *s = &v->sources[v->source_of[side]];
+	const struct run *run = side == SIDE_A ? &v->overlay.a : &v->overlay.b;
 
-	if (run->log == NULL)
-		return;
-	if (v->not_judged != NULL) {
+	return run->log != NULL && run->number == RUN_WHOLE && s->coming == COMING_LIVE &&
+	       s->loaded.pulls.count > MOST_PULLS && !v->judge_all;
+}
+
+/* Whether a side is to be judged; sets why it is not. */
+static bool is_to_judge(struct view *v, enum side side)
+{
+	if (view_run(v, side)->log == NULL)
+		return false;
+	if (v->not_judged != NULL)
 		v->unjudged[side] = mem_strdup(v->not_judged);
-		return;
-	}
-	if (run->number == RUN_WHOLE && !v->judge_all &&
-	    view_source(v, side)->loaded.pulls.count > MOST_PULLS) {
-		v->unjudged[side] = mem_printf("%zu pulls, which takes its time: press F to judge them",
-					       view_source(v, side)->loaded.pulls.count);
-		return;
-	}
-	code = check_run(&v->findings[side], &view_source(v, side)->loaded, run, &setup, &e);
-	if (code == ERR_NONE)
+	else if (waits_for_a_person(v, side))
+		v->unjudged[side] = mem_printf("it is still written and has %zu pulls: press F to "
+					       "judge them", view_source(v, side)->loaded.pulls.count);
+	return v->unjudged[side] == NULL;
+}
+
+/* A has to be a pull for B to have a baseline. */
+static bool are_compared(const struct view *v)
+{
+	return view_has_b(v) && v->overlay.a.number != RUN_WHOLE && v->overlay.b.number != RUN_WHOLE;
+}
+
+static void keep_verdict(struct view *v, enum side side, const struct checking_verdict *verdict)
+{
+	v->findings[side] = verdict->report;
+	if (verdict->code == ERR_NONE)
 		return;
 	v->findings[side] = (struct check_report)CHECK_REPORT_INIT;
-	v->unjudged[side] = mem_strdup(e.text);
-	if (code != ERR_DATA)
-		view_complain(v, "%s", e.text);
+	v->unjudged[side] = mem_strdup(verdict->error.text);
+	if (verdict->code != ERR_DATA)
+		view_complain(v, "%s", verdict->error.text);
+}
+
+static void judge_side(struct view *v, enum side side)
+{
+	const struct check_setup setup = {
+		.limits = v->limits, .car = v->car,
+		.baseline = side == SIDE_B && are_compared(v) ? &v->overlay.a : NULL,
+	};
+	struct checking_verdict verdict = { .error = ERR_INIT };
+
+	verdict.code = check_run(&verdict.report, &view_source(v, side)->loaded,
+				 view_run(v, side), &setup, &verdict.error);
+	keep_verdict(v, side, &verdict);
 }
 
 /* Both reports have the severest first; of one severity A's come before B's. */
@@ -91,49 +115,124 @@ static void forget(struct view *v)
 	v->spot_at = SIZE_MAX;
 }
 
-/* What a finding is, however often it is judged. */
-struct identity {
-	enum side side;
-	enum check_id check;
-	size_t pull;
-	double from_s;
-};
-
-static bool is_same(const struct view *v, struct spot spot, const struct identity *id)
+static bool is_same(const struct view *v, struct spot spot, const struct finding_name *name)
 {
 	const struct finding *f = findings_get(v, spot);
 
-	return spot.side == id->side && f->check->id == id->check && f->pull == id->pull &&
-	       fabs(f->from_s - id->from_s) < 1e-6;
+	return spot.side == name->side && f->check->id == name->check && f->pull == name->pull &&
+	       fabs(f->from_s - name->from_s) < 1e-6;
+}
+
+/* Where one stands, until it is judged again: that may be put off more than once. */
+static void remember(struct view *v)
+{
+	if (v->judging != JUDGING_OVER)
+		return;
+	v->stood.check = CHECK_COUNT;
+	if (v->spot_at < v->spot_count) {
+		const struct finding *f = findings_get(v, v->spots[v->spot_at]);
+
+		v->stood = (struct finding_name){ v->spots[v->spot_at].side, f->check->id, f->pull,
+						  f->from_s };
+	}
+	v->stood_row = v->panel == PANEL_FINDINGS ? v->list.selected : list_finding_first(v);
+}
+
+static void end_judging(struct view *v)
+{
+	size_t i;
+
+	v->judging = JUDGING_OVER;
+	merge(v);
+	for (i = 0; i < v->spot_count; i++)
+		if (is_same(v, v->spots[i], &v->stood))
+			v->spot_at = i;
+	if (v->lanes_owed)
+		findings_show_lanes(v);
 }
 
 void findings_judge(struct view *v)
 {
-	const bool stood = v->spot_at < v->spot_count;
-	struct identity id = { SIDE_A, CHECK_COUNT, 0, 0.0 };
-	size_t i;
+	bool any = false;
+	int side;
 
-	if (stood) {
-		const struct finding *f = findings_get(v, v->spots[v->spot_at]);
-
-		id = (struct identity){ v->spots[v->spot_at].side, f->check->id, f->pull,
-					f->from_s };
-	}
+	remember(v);
 	forget(v);
-	judge_side(v, SIDE_A);
-	judge_side(v, SIDE_B);
-	merge(v);
-	for (i = 0; stood && i < v->spot_count; i++)
-		if (is_same(v, v->spots[i], &id))
-			v->spot_at = i;
+	if (v->checking != NULL)
+		checking_drop(v->checking);
+	for (side = 0; side < SIDES; side++)
+		if (is_to_judge(v, (enum side)side)) {
+			any = true;
+			if (v->checking == NULL)
+				judge_side(v, (enum side)side);
+		}
+	if (any && v->checking != NULL)
+		v->judging = JUDGING_DUE;
+	else
+		end_judging(v);
+}
+
+bool findings_wait(const struct view *v)
+{
+	return waits_for_a_person(v, SIDE_A) || waits_for_a_person(v, SIDE_B);
 }
 
 void findings_judge_all(struct view *v)
 {
-	if (v->judge_all || (v->unjudged[SIDE_A] == NULL && v->unjudged[SIDE_B] == NULL))
+	if (!findings_wait(v))
 		return;
 	v->judge_all = true;
 	findings_judge(v);
+}
+
+/* ---- in the background ---- */
+
+bool findings_are_due(const struct view *v)
+{
+	return v->judging != JUDGING_OVER;
+}
+
+void findings_begin(struct view *v)
+{
+	struct checking_wish wish = { .compared = are_compared(v), .limits = v->limits, .car = v->car };
+	int side;
+
+	if (v->judging != JUDGING_DUE)
+		return;
+	for (side = 0; side < SIDES; side++) {
+		const struct run *run = view_run(v, (enum side)side);
+
+		if (run->log == NULL || v->unjudged[side] != NULL)
+			continue;
+		wish.runs[side].of = view_source(v, (enum side)side)->loaded;
+		wish.runs[side].number = run->number;
+	}
+	checking_want(v->checking, &wish);
+	v->judging = JUDGING_ON;
+}
+
+void findings_take(struct view *v)
+{
+	struct checking_verdict verdicts[SIDES];
+	int side;
+
+	if (v->judging != JUDGING_ON || !checking_take(v->checking, verdicts))
+		return;
+	for (side = 0; side < SIDES; side++)
+		if (view_run(v, (enum side)side)->log != NULL && v->unjudged[side] == NULL)
+			keep_verdict(v, (enum side)side, &verdicts[side]);
+	/* the list had no rows to stand on */
+	if (v->panel == PANEL_FINDINGS && v->list.selected + 1 >= list_finding_first(v))
+		v->list.selected = v->stood_row;
+	end_judging(v);
+}
+
+void findings_retire(struct view *v, struct loaded *old)
+{
+	if (v->checking != NULL)
+		checking_retire(v->checking, old);
+	else
+		loaded_release(old);
 }
 
 void findings_release(struct view *v)
@@ -174,6 +273,7 @@ void findings_show_lanes(struct view *v)
 {
 	size_t i;
 
+	v->lanes_owed = v->judging != JUDGING_OVER;
 	for (i = 0; i < v->spot_count; i++) {
 		const size_t lane = findings_lane(v, v->spots[i]);
 
@@ -196,7 +296,10 @@ void findings_count(const struct view *v, enum side side, bool brief, struct buf
 	const struct check_report *r = &v->findings[side];
 
 	if (v->unjudged[side] != NULL)
-		buf_puts(out, brief && v->not_judged == NULL ? "no pull" : "not judged");
+		buf_puts(out, brief && v->not_judged == NULL && !waits_for_a_person(v, side) ?
+			 "no pull" : "not judged");
+	else if (v->judging != JUDGING_OVER)
+		buf_puts(out, "judging");
 	else if (r->count == 0)
 		buf_puts(out, brief ? "0 found" : "no finding");
 	else if (brief)
@@ -224,6 +327,10 @@ void findings_summary(struct view *v, enum side side, struct buf *out)
 	buf_puts(out, path_basename(run->log->path));
 	if (v->unjudged[side] != NULL) {
 		put_why_not(run->log, v->unjudged[side], out);
+		return;
+	}
+	if (v->judging != JUDGING_OVER) {
+		buf_puts(out, ": being judged");
 		return;
 	}
 	if (run->number == RUN_WHOLE)

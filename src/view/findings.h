@@ -9,14 +9,36 @@
 #include "base/buf.h"
 #include "view/state.h"
 
-/* Runs the checks over both sides; B has A as its baseline where both are pulls. */
+/*
+ * Has the checks run over both sides; B has A as its baseline where both are pulls.  With
+ * view.checking they are only due then, and nothing is known until findings_take().
+ */
 void findings_judge(struct view *v);
 void findings_release(struct view *v);
 
-/* Whole logs of many pulls, too, which are left alone otherwise. */
+/*
+ * Whole logs of many pulls that are still written wait until a person wants them judged:
+ * whether there is one, and wanting it.
+ */
+bool findings_wait(const struct view *v);
 void findings_judge_all(struct view *v);
 
-/* Shows the lanes of all findings at caution or above: a start must not hide them. */
+/* Not known yet what will be found. */
+bool findings_are_due(const struct view *v);
+
+/* Begins with what is due: after a picture was shown, which must not wait for it. */
+void findings_begin(struct view *v);
+
+/* Takes what has been found meanwhile; nothing, where the view has changed since. */
+void findings_take(struct view *v);
+
+/* Frees a log that the view shows no longer, and that may still be being judged. */
+void findings_retire(struct view *v, struct loaded *old);
+
+/*
+ * Shows the lanes of all findings at caution or above: a start must not hide them.  Where
+ * they are not known yet it happens then, unless a person chose lanes meanwhile.
+ */
 void findings_show_lanes(struct view *v);
 
 const struct finding *findings_get(const struct view *v, struct spot spot);
@@ -24,7 +46,7 @@ const struct finding *findings_get(const struct view *v, struct spot spot);
 /* The lane that shows the finding's channel, or lane_count. */
 size_t findings_lane(const struct view *v, struct spot spot);
 
-/* "4 findings, stop", "no finding", "not judged"; brief: "4 stop", "0 found", "no pull". */
+/* "4 findings, stop", "no finding", "not judged", "judging"; brief: "4 stop", "0 found", "no pull". */
 void findings_count(const struct view *v, enum side side, bool brief, struct buf *out);
 
 /* "S", "C" and "n", where there is room for one letter. */

@@ -240,6 +240,7 @@ static void mend_chosen(struct view *v)
 void lane_show(struct view *v, size_t lane, bool shown)
 {
 	v->lanes[lane].shown = shown;
+	v->lanes_owed = false;
 	if (shown && v->chosen >= v->lane_count)
 		v->chosen = lane;
 	mend_chosen(v);

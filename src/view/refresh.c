@@ -194,7 +194,7 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 		findings_judge(v);
 	}
 	say_news(v, &old, &v->sources[source].loaded, anew);
-	loaded_release(&old);
+	findings_retire(v, &old);
 	return ERR_NONE;
 }
 
@@ -202,8 +202,12 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 
 void view_coming(struct view *v, size_t source, enum coming coming, double share)
 {
+	const bool waited = findings_wait(v);
+
 	v->sources[source].coming = coming;
 	v->sources[source].share = share;
+	if (waited && !findings_wait(v))
+		findings_judge(v);
 }
 
 void view_coming_text(const struct view *v, struct buf *out)

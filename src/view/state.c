@@ -350,6 +350,7 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 	v->ascii = start->glyphs == GLYPH_ASCII;
 	v->limits = start->limits;
 	v->car = start->car;
+	v->checking = start->checking;
 	v->not_judged = mem_strdup(start->not_judged);
 	v->wanted_axis = start->axis;
 	v->lanes_named = start->channels != NULL;

@@ -20,6 +20,7 @@
 #include "draw/theme.h"
 #include "draw/trace.h"
 #include "judge/check.h"
+#include "judge/checking.h"
 #include "keep/marks.h"
 #include "view/prompt.h"
 
@@ -110,6 +111,20 @@ struct undo {
 	struct marks before;
 };
 
+/* What a finding is, however often it is judged. */
+struct finding_name {
+	enum side side;
+	enum check_id check;	/* CHECK_COUNT: none */
+	size_t pull;
+	double from_s;
+};
+
+enum judging_state {
+	JUDGING_OVER,
+	JUDGING_DUE,		/* once the picture without it is on the screen */
+	JUDGING_ON,		/* in the background */
+};
+
 struct view {
 	struct source sources[SIDES];
 	size_t source_count;
@@ -138,14 +153,19 @@ struct view {
 
 	const struct limits *limits;	/* borrowed, like the car */
 	const struct car *car;
+	struct checking *checking;	/* judges in the background; borrowed; NULL: at once */
+	enum judging_state judging;	/* the findings are not known until it is over */
 	struct check_report findings[SIDES];	/* of the run of each side; empty without one */
 	char *not_judged;	/* why nothing is; NULL: it is */
 	char *unjudged[SIDES];	/* why there is no report; NULL where there is one, or no run */
 	struct spot *spots;	/* all findings of both, the severest first */
 	size_t spot_count;
 	size_t spot_cap;
-	bool judge_all;		/* a person asked for whole logs of many pulls */
+	bool judge_all;		/* a person asked for live whole logs of many pulls */
 	size_t spot_at;		/* the finding last gone to; SIZE_MAX: none yet */
+	struct finding_name stood;	/* the same while it is judged anew */
+	size_t stood_row;	/* of the list of findings */
+	bool lanes_owed;	/* of findings not known when the lanes were chosen */
 
 	enum panel panel;
 	struct list list;
@@ -190,6 +210,7 @@ struct view_start {
 	const struct limits *limits;	/* never NULL; the caller keeps both until view_free() */
 	const struct car *car;
 	const char *not_judged;	/* why nothing is judged, copied; NULL: it is */
+	struct checking *checking;	/* ended before view_free(); NULL: it is judged at once */
 	bool whole_alone;	/* a log alone, no pull named, opens whole with its pulls */
 	enum coming coming[SIDES];	/* of a and b */
 	int rows;

@@ -78,7 +78,7 @@ static void begin(struct drive *d)
 	d->loaded = (struct loaded){ log, { d->pull, 2 }, true };
 	limits_init(&d->limits);
 	car_init(&d->car);
-	d->setup = (struct check_setup){ &d->limits, &d->car, NULL };
+	d->setup = (struct check_setup){ .limits = &d->limits, .car = &d->car };
 }
 
 static enum err_code check(struct drive *d, size_t number, struct err *e)

@@ -69,6 +69,7 @@ static struct term *start(void)
 	struct term *t = start_with(NULL, true, 80, 24, "before.csv", "after.csv");
 
 	term_assert(t, term_wait_text(t, "? help", TERM_MS));
+	term_assert(t, term_wait_gone(t, "judging", TERM_MS));
 	return t;
 }
 

@@ -38,6 +38,7 @@ static struct term *start_on(const char *term, bool utf8, const char *a, const c
 	free(type);
 	ck_assert_msg(t != NULL, "%s", e.text);
 	term_assert(t, term_wait_text(t, "? help", TERM_MS));
+	term_assert(t, term_wait_gone(t, "judging", TERM_MS));
 	return t;
 }
 
