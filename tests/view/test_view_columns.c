@@ -46,8 +46,10 @@ START_TEST(what_is_kept_is_right)
 		"<Left>", "<Right>", "<Right>", "L", "H", "L", "[", "]", "+", "-", "d", "<Home>",
 		"<End>", "x", ",", "w", "<Down>", "s",
 	};
-	const struct viewer_options o = { "before.csv", "after.csv", ROWS, COLS,
-					  _i % 2 == 0 ? GLYPH_BRAILLE : GLYPH_ASCII, NULL, NULL };
+	const struct viewer_options o = {
+		.a = "before.csv", .b = "after.csv", .rows = ROWS, .cols = COLS,
+		.glyphs = _i % 2 == 0 ? GLYPH_BRAILLE : GLYPH_ASCII,
+	};
 	struct viewer w = viewer_open(&o);
 	uint64_t state = (uint64_t)_i;
 	int i;

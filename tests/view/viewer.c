@@ -91,6 +91,8 @@ static struct view *open_view(const struct viewer *w, const struct viewer_option
 	start.axis = -1;
 	start.glyphs = o->glyphs;
 	start.channels = o->channels;
+	start.checking = o->checking;
+	start.coming[start.b != NULL ? SIDE_B : SIDE_A] = o->coming;
 	start.limits = w->limits;
 	start.car = w->car;
 	start.rows = o->rows == 0 ? 24 : o->rows;

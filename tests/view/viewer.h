@@ -20,6 +20,8 @@ struct viewer_options {
 	enum glyph_set glyphs;
 	const char *channels;
 	const enum check_id *only;	/* CHECK_COUNT behind the last: other checks are off */
+	struct checking *checking;	/* NULL: it is judged at once */
+	enum coming coming;	/* of the last log */
 };
 
 /* Fails the test when anything goes wrong. */
