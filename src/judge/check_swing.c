@@ -30,22 +30,52 @@
 #define OFF_WEIGHT 4.0		/* of the squares that a sine does not explain: a step leaves many */
 #define EDGE 1e-9		/* s, for rounding of times */
 
+/* Cosine and sine at each sample, of one frequency, its phase counted from the first sample. */
+struct wave {
+	const struct series *v;
+	double *cosine;		/* [v->n] */
+	double *sine;
+};
+
 struct swing {
-	const struct series *v;		/* behind the spool */
-	const struct series *whole;	/* of the pull */
+	struct wave spooled;	/* behind the spool */
+	struct wave whole;	/* of the pull; in the frequency that was found only */
 	double hz;
 	double side;		/* width of a side, in s */
 	double interval;
 };
 
-static void basis(const struct swing *w, double t, double out[TERMS])
+static double phase_of(const struct swing *w, const struct wave *wave, double t)
 {
-	const double phase = 2.0 * acos(-1.0) * w->hz * t;
+	return 2.0 * acos(-1.0) * w->hz * (t - wave->v->t[0]);
+}
 
-	out[0] = 1.0;
-	out[1] = t;
-	out[2] = cos(phase);
-	out[3] = sin(phase);
+static enum err_code wave_init(struct wave *wave, const struct series *v, struct err *e)
+{
+	wave->v = v;
+	wave->cosine = mem_try_array(v->n, sizeof *wave->cosine);
+	wave->sine = mem_try_array(v->n, sizeof *wave->sine);
+	if (v->n > 0 && (wave->cosine == NULL || wave->sine == NULL))
+		return err_set(e, ERR_MEMORY, "not enough memory for %zu samples", v->n);
+	return ERR_NONE;
+}
+
+static void wave_release(struct wave *wave)
+{
+	free(wave->cosine);
+	free(wave->sine);
+}
+
+static void wave_fill(const struct swing *w, struct wave *wave)
+{
+	size_t i;
+
+	for (i = 0; i < wave->v->n; i++) {
+		const double phase = phase_of(w, wave, wave->v->t[i]);
+
+		wave->cosine[i] = cos(phase);
+		wave->sine[i] = sin(phase);
+	}
 }
 
 /*
@@ -85,9 +115,12 @@ struct side {
  * Least squares from .. to; false with too few samples.  What the fit leaves of the squares
  * is theirs less each term times its right-hand side.
  */
-static bool fit(const struct swing *w, const struct series *v, double t, double from, double to,
+static bool fit(const struct swing *w, const struct wave *wave, double t, double from, double to,
 		struct side *out)
 {
+	const struct series *v = wave->v;
+	const double c = cos(phase_of(w, wave, t));
+	const double s = sin(phase_of(w, wave, t));
 	const size_t first = series_lower(v, from - EDGE);
 	double a[TERMS][TERMS + 1] = { { 0.0 } };
 	double right[TERMS];
@@ -96,16 +129,22 @@ static bool fit(const struct swing *w, const struct series *v, double t, double 
 	size_t i, j, k;
 
 	for (i = first; i < v->n && v->t[i] <= to + EDGE; i++) {
-		basis(w, v->t[i] - t, b);
+		b[0] = 1.0;
+		b[1] = v->t[i] - t;
+		b[2] = wave->cosine[i] * c + wave->sine[i] * s;	/* of b[1], not of t */
+		b[3] = wave->sine[i] * c - wave->cosine[i] * s;
 		left += v->v[i] * v->v[i];
 		for (j = 0; j < TERMS; j++) {
-			for (k = 0; k < TERMS; k++)
+			for (k = j; k < TERMS; k++)
 				a[j][k] += b[j] * b[k];
 			a[j][TERMS] += b[j] * v->v[i];
 		}
 	}
-	for (j = 0; j < TERMS; j++)
+	for (j = 0; j < TERMS; j++) {
 		right[j] = a[j][TERMS];
+		for (k = 0; k < j; k++)
+			a[j][k] = a[k][j];
+	}
 	if (i - first <= TERMS || !solve(a, out->term))
 		return false;
 	for (j = 0; j < TERMS; j++)
@@ -119,12 +158,14 @@ static bool fit(const struct swing *w, const struct series *v, double t, double 
 /* The amplitude that both sides of t share; NaN where a side is not in the series. */
 static double shared(const struct swing *w, double t)
 {
-	const struct series *v = w->v;
+	const struct wave *wave = &w->spooled;
+	const struct series *v = wave->v;
 	struct side before, behind;
 	double in_step;
 
 	if (t - w->side < v->t[0] - EDGE || t + w->side > v->t[v->n - 1] + EDGE ||
-	    !fit(w, v, t, t - w->side, t, &before) || !fit(w, v, t, t, t + w->side, &behind))
+	    !fit(w, wave, t, t - w->side, t, &before) ||
+	    !fit(w, wave, t, t, t + w->side, &behind))
 		return NAN;
 	in_step = (before.term[2] * behind.term[2] + before.term[3] * behind.term[3]) /
 		  (hypot(before.term[2], before.term[3]) * hypot(behind.term[2], behind.term[3]));
@@ -135,13 +176,15 @@ static void set_frequency(struct swing *w, double hz)
 {
 	w->hz = hz;
 	w->side = fmax(SIDE_PERIODS / hz, SIDE_INTERVALS * w->interval);
+	wave_fill(w, &w->spooled);
 }
 
 /* Mean of the squares of what is shared; below 0 when the series is too short. */
 static double power(const struct swing *w)
 {
-	const double from = w->v->t[0] + w->side;
-	const double to = w->v->t[w->v->n - 1] - w->side;
+	const struct series *v = w->spooled.v;
+	const double from = v->t[0] + w->side;
+	const double to = v->t[v->n - 1] - w->side;
 	double sum = 0.0, t;
 	size_t n = 0, i;
 
@@ -176,6 +219,7 @@ static bool seek_frequency(struct swing *w)
 	if (isnan(best_hz))
 		return false;
 	set_frequency(w, best_hz);
+	wave_fill(w, &w->whole);
 	return true;
 }
 
@@ -186,7 +230,7 @@ static bool seek_frequency(struct swing *w)
  */
 static void widen(const struct swing *w, const double *share, struct series *out)
 {
-	const struct series *v = w->v;
+	const struct series *v = w->spooled.v;
 	const double reach = fmax(w->side, w->interval);
 	size_t i, k, n = 0;
 
@@ -210,31 +254,32 @@ static void widen(const struct swing *w, const double *share, struct series *out
 /* The amplitude within one period about t, or about what is nearest; INFINITY where unknown. */
 static double near_amplitude(const struct swing *w, double t)
 {
-	const struct series *v = w->whole;
+	const struct series *v = w->whole.v;
 	const double half = fmax(0.5 / w->hz, NEAR_INTERVALS * w->interval);
 	struct side near;
 
 	t = fmin(fmax(t, v->t[0] + half), v->t[v->n - 1] - half);
-	if (!fit(w, v, t, t - half, t + half, &near))
+	if (!fit(w, &w->whole, t, t - half, t + half, &near))
 		return INFINITY;
 	return hypot(near.term[2], near.term[3]);
 }
 
 /*
- * Fills `out`, which is a copy of w->v, with amplitudes.  That it swings is seen from three
+ * Fills `out`, which is a copy of w->spooled, with amplitudes.  That it swings is seen from three
  * periods, but where the swing begins and ends from one: else what grows slowly would seem to
  * begin early.
  */
 static enum err_code find_amplitude(const struct swing *w, struct series *out, struct err *e)
 {
-	const size_t n = w->v->n;
+	const struct series *v = w->spooled.v;
+	const size_t n = v->n;
 	double *share = mem_try_array(n, sizeof *share);
 	size_t i;
 
 	if (share == NULL)
 		return err_set(e, ERR_MEMORY, "not enough memory for %zu samples", n);
 	for (i = 0; i < n; i++)
-		share[i] = shared(w, w->v->t[i]);
+		share[i] = shared(w, v->t[i]);
 	widen(w, share, out);
 	for (i = 0; i < out->n; i++) {
 		const double near = near_amplitude(w, out->t[i]);
@@ -284,9 +329,13 @@ enum err_code check_boost_swing(const struct check *c, const struct scene *s,
 {
 	const struct channel *ch;
 	struct series v, whole, amplitude = SERIES_INIT;
-	struct swing w = { &v, &whole, 0.0, 0.0, 0.0 };
+	struct swing w = { .interval = INFINITY };
 	enum err_code code = load(c, s, &ch, &whole, &v, e);
 
+	if (code == ERR_NONE)
+		code = wave_init(&w.spooled, &v, e);
+	if (code == ERR_NONE)
+		code = wave_init(&w.whole, &whole, e);
 	if (code != ERR_NONE)
 		goto out;
 	w.interval = help_interval(&v);
@@ -304,6 +353,8 @@ enum err_code check_boost_swing(const struct check *c, const struct scene *s,
 	if (code == ERR_NONE && out->count == 0 && out->why_not == NULL)
 		measures_refuse(out, "too little of the pull is behind the spool to see a swing");
 out:
+	wave_release(&w.spooled);
+	wave_release(&w.whole);
 	series_release(&amplitude);
 	series_release(&whole);
 	series_release(&v);
