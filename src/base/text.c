@@ -302,8 +302,10 @@ size_t text_word_step(const char *s)
 
 bool text_has_word(const char *list, const char *word, size_t n)
 {
-	for (; *list != '\0'; list += text_word_step(list))
-		if (*list == *word && text_word(list) == n && memcmp(list, word, n) == 0)
+	const char *s = list;
+
+	for (; n > 0 && (s = strchr(s, *word)) != NULL; s++)
+		if ((s == list || s[-1] == ' ') && text_word(s) == n && memcmp(s, word, n) == 0)
 			return true;
 	return false;
 }

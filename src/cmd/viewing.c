@@ -303,9 +303,9 @@ struct view *viewing_open_early(const struct options *o, struct viewing *w)
 	paths[0] = w->refs[0].path;
 	paths[1] = w->refs[1].path;
 	if (code == ERR_NONE)
-		code = open_judging(w, o, &e);
-	if (code == ERR_NONE)
 		code = incoming_start(&w->incoming, paths, w->log_count, &o->load, w->follow, &e);
+	if (code == ERR_NONE)	/* while they are read */
+		code = open_judging(w, o, &e);
 	if (code == ERR_NONE) {
 		w->checking = checking_new(w->incoming.news[1], NULL);
 		code = await_view(o, w, &v, &e);

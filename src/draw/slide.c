@@ -57,7 +57,18 @@ static bool has_wide(const struct cell *cells, int n)
 	return false;
 }
 
-/* Rows that may slide at all, and how many of their cells changed. */
+/* Nothing but blanks from `col` on: they may go where they like. */
+static bool ends(const struct cell *cells, int col, int cols)
+{
+	while (col < cols && same(cells[col], blank))
+		col++;
+	return col == cols;
+}
+
+/*
+ * Rows that may slide at all, and how many of their cells changed.  A row that was blank, as
+ * all are before the first picture, has nothing to slide.
+ */
 static int mark_changed(const struct both *b, struct slide_row *rows)
 {
 	int changed = 0;
@@ -68,6 +79,8 @@ static int mark_changed(const struct both *b, struct slide_row *rows)
 			!has_wide(canvas_row(b->after, row), b->cols);
 		for (col = 0; rows[row].out && col < b->cols; col++)
 			changed += !stays(b, row, col);
+		if (ends(canvas_row(b->before, row), 0, b->cols))
+			rows[row].out = false;
 	}
 	return changed;
 }
@@ -173,14 +186,6 @@ static int row_bytes(const struct slide *s, const struct both *b, int row, bool 
 		written = col;
 	}
 	return bytes;
-}
-
-/* Nothing but blanks from `col` on: they may go where they like. */
-static bool ends(const struct cell *cells, int col, int cols)
-{
-	while (col < cols && same(cells[col], blank))
-		col++;
-	return col == cols;
 }
 
 /* How many bytes sliding saves in all; decides which rows are to slide. */

@@ -69,6 +69,48 @@ static void put(struct pen *p, const char *text)
 	}
 }
 
+/* Appends a number, not below 0. */
+static size_t add_number(char *out, size_t used, int n)
+{
+	char digits[12];
+	size_t count = 0;
+
+	do {
+		digits[count++] = (char)('0' + n % 10);
+		n /= 10;
+	} while (n > 0);
+	while (count > 0)
+		out[used++] = digits[--count];
+	return used;
+}
+
+/*
+ * What tiparm() makes of a capability and one or two numbers, not below 0.  The few forms
+ * that nearly all terminals have are made here, as it takes a thousand steps for them.
+ */
+static const char *with_numbers(char out[PLACE_TEXT], const char *capability, int first, int second)
+{
+	const char *s = capability;
+	size_t used = 0;
+	int up = 0;
+
+	while (*s != '\0' && used + 12 < PLACE_TEXT) {
+		if (*s != '%') {
+			out[used++] = *s++;
+		} else if (s[1] == 'i') {
+			up = 1;
+			s += 2;
+		} else if (strncmp(s, "%p1%d", 5) == 0 || strncmp(s, "%p2%d", 5) == 0) {
+			used = add_number(out, used, (s[2] == '1' ? first : second) + up);
+			s += 5;
+		} else {
+			break;
+		}
+	}
+	out[used] = '\0';
+	return *s == '\0' ? out : tiparm(capability, first, second);
+}
+
 /* ---- the way to a place ---- */
 
 static void add_times(char *way, const char *step, int n)
@@ -99,41 +141,42 @@ static void set_way(char *way, const char *made)
 /* To another row of the same column; "" where there is no such way. */
 static void way_down(char *best, int from, int to)
 {
-	char other[PLACE_TEXT];
+	char other[PLACE_TEXT], made[PLACE_TEXT];
 
 	best[0] = '\0';
 	/* a newline goes straight down: the terminal is in nonl() */
 	if (fits(cursor_down, to - from))
 		add_times(best, cursor_down, to - from);
-	set_way(other, row_address == NULL ? NULL : tiparm(row_address, to));
+	set_way(other, row_address == NULL ? NULL : with_numbers(made, row_address, to, 0));
 	keep_shorter(best, other);
 }
 
 static void way_along(char *best, int from, int to)
 {
-	char other[PLACE_TEXT];
+	char other[PLACE_TEXT], made[PLACE_TEXT];
 
 	best[0] = '\0';
 	if (fits(cursor_left, from - to))
 		add_times(best, cursor_left, from - to);
 	if (fits(cursor_right, to - from))
 		add_times(best, cursor_right, to - from);
-	set_way(other, column_address == NULL ? NULL : tiparm(column_address, to));
+	set_way(other, column_address == NULL ? NULL : with_numbers(made, column_address, to, 0));
 	keep_shorter(best, other);
 	set_way(other, to < from || parm_right_cursor == NULL ? NULL :
-		tiparm(parm_right_cursor, to - from));
+		with_numbers(made, parm_right_cursor, to - from, 0));
 	keep_shorter(best, other);
 }
 
 static void go_to(struct pen *p, int row, int col)
 {
 	char best[PLACE_TEXT];
+	char made[PLACE_TEXT];
 	char down[PLACE_TEXT] = "";
 	char along[PLACE_TEXT] = "";
 
 	if (p->row == row && p->col == col)
 		return;
-	set_way(best, tiparm(cursor_address, row, col));
+	set_way(best, with_numbers(made, cursor_address, row, col));
 	if (p->row >= 0) {
 		if (row != p->row)
 			way_down(down, p->row, row);
@@ -244,6 +287,7 @@ static int blanks_from(const struct pen *p, const struct stroke *s, int at)
 
 static void put_stroke(struct pen *p, const struct stroke *s)
 {
+	char made[PLACE_TEXT];
 	int i;
 
 	set_look(p, s->look);
@@ -255,7 +299,7 @@ static void put_stroke(struct pen *p, const struct stroke *s)
 		if (ch == 0)	/* the right half of a wide character */
 			continue;
 		if (blanks >= ERASE_CELLS && erase_chars != NULL) {
-			put(p, tiparm(erase_chars, blanks));
+			put(p, with_numbers(made, erase_chars, blanks, 0));
 			i += blanks - 1;
 			if (i + 1 < s->n)
 				go_to(p, s->row, s->col + i + 1);
