@@ -6,30 +6,23 @@
  * it (in curscr, what it takes to be on the screen), so that it finds nothing left to do and
  * can still draw all of it again at any moment.
  */
-#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <wchar.h>
 
 #include "base/buf.h"
 #include "base/mem.h"
-#include "base/text.h"
 #include "draw/slide.h"
 #include "ui/term.h"
 #include "ui/term_private.h"
+#include "ui/pen.h"
 
 #define ERASE_CELLS 12		/* from so many blanks on they are erased and not written */
-#define PLACE_TEXT 64		/* room for the ways to a place */
 
-/* Where the terminal's cursor is and how it writes. */
-struct pen {
+struct painter {
 	const struct ui_term *t;
 	const struct canvas *canvas;	/* what is to be on the screen in the end */
-	struct buf *out;
-	int row;		/* -1: not known */
-	int col;
-	struct look look;
+	struct pen pen;
 };
 
 /* Changed cells beside each other that go in one look. */
@@ -53,149 +46,7 @@ bool ui_paint_can(const struct ui_term *t)
 		(t->depth == THEME_MONO || set_a_foreground != NULL);
 }
 
-/* A capability, without the pauses ("$<5>") that no terminal of today needs. */
-static void put(struct pen *p, const char *text)
-{
-	while (text != NULL && *text != '\0') {
-		const char *pause = strstr(text, "$<");
-		const char *end = pause == NULL ? NULL : strchr(pause, '>');
-
-		if (end == NULL) {
-			buf_puts(p->out, text);
-			return;
-		}
-		buf_add(p->out, text, (size_t)(pause - text));
-		text = end + 1;
-	}
-}
-
-/* Appends a number, not below 0. */
-static size_t add_number(char *out, size_t used, int n)
-{
-	char digits[12];
-	size_t count = 0;
-
-	do {
-		digits[count++] = (char)('0' + n % 10);
-		n /= 10;
-	} while (n > 0);
-	while (count > 0)
-		out[used++] = digits[--count];
-	return used;
-}
-
-/*
- * What tiparm() makes of a capability and one or two numbers, not below 0.  The few forms
- * that nearly all terminals have are made here, as it takes a thousand steps for them.
- */
-static const char *with_numbers(char out[PLACE_TEXT], const char *capability, int first, int second)
-{
-	const char *s = capability;
-	size_t used = 0;
-	int up = 0;
-
-	while (*s != '\0' && used + 12 < PLACE_TEXT) {
-		if (*s != '%') {
-			out[used++] = *s++;
-		} else if (s[1] == 'i') {
-			up = 1;
-			s += 2;
-		} else if (strncmp(s, "%p1%d", 5) == 0 || strncmp(s, "%p2%d", 5) == 0) {
-			used = add_number(out, used, (s[2] == '1' ? first : second) + up);
-			s += 5;
-		} else {
-			break;
-		}
-	}
-	out[used] = '\0';
-	return *s == '\0' ? out : tiparm(capability, first, second);
-}
-
-/* ---- the way to a place ---- */
-
-static void add_times(char *way, const char *step, int n)
-{
-	while (n-- > 0)
-		strcat(way, step);
-}
-
-/* The shorter of two, where the other is not empty for want of a capability. */
-static void keep_shorter(char *best, const char *other)
-{
-	if (other[0] != '\0' && (best[0] == '\0' || strlen(other) < strlen(best)))
-		strcpy(best, other);
-}
-
-static bool fits(const char *step, int n)
-{
-	return step != NULL && n > 0 && strlen(step) * (size_t)n < PLACE_TEXT / 2;
-}
-
-static void set_way(char *way, const char *made)
-{
-	way[0] = '\0';
-	if (made != NULL && strlen(made) < PLACE_TEXT / 2)
-		strcpy(way, made);
-}
-
-/* To another row of the same column; "" where there is no such way. */
-static void way_down(char *best, int from, int to)
-{
-	char other[PLACE_TEXT], made[PLACE_TEXT];
-
-	best[0] = '\0';
-	/* a newline goes straight down: the terminal is in nonl() */
-	if (fits(cursor_down, to - from))
-		add_times(best, cursor_down, to - from);
-	set_way(other, row_address == NULL ? NULL : with_numbers(made, row_address, to, 0));
-	keep_shorter(best, other);
-}
-
-static void way_along(char *best, int from, int to)
-{
-	char other[PLACE_TEXT], made[PLACE_TEXT];
-
-	best[0] = '\0';
-	if (fits(cursor_left, from - to))
-		add_times(best, cursor_left, from - to);
-	if (fits(cursor_right, to - from))
-		add_times(best, cursor_right, to - from);
-	set_way(other, column_address == NULL ? NULL : with_numbers(made, column_address, to, 0));
-	keep_shorter(best, other);
-	set_way(other, to < from || parm_right_cursor == NULL ? NULL :
-		with_numbers(made, parm_right_cursor, to - from, 0));
-	keep_shorter(best, other);
-}
-
-static void go_to(struct pen *p, int row, int col)
-{
-	char best[PLACE_TEXT];
-	char made[PLACE_TEXT];
-	char down[PLACE_TEXT] = "";
-	char along[PLACE_TEXT] = "";
-
-	if (p->row == row && p->col == col)
-		return;
-	set_way(best, with_numbers(made, cursor_address, row, col));
-	if (p->row >= 0) {
-		if (row != p->row)
-			way_down(down, p->row, row);
-		if (col != p->col)
-			way_along(along, p->col, col);
-		if ((row == p->row || down[0] != '\0') && (col == p->col || along[0] != '\0') &&
-		    strlen(down) + strlen(along) < strlen(best)) {
-			strcpy(best, down);
-			strcat(best, along);
-		}
-	}
-	put(p, best);
-	p->row = row;
-	p->col = col;
-}
-
 /* ---- looks ---- */
-
-static const struct look plain = { -1, -1, false, false, false, false };
 
 /* Can the terminal have the attribute (by its bit in terminfo) beside colours? */
 static bool has_with_colours(const struct ui_term *t, int bit)
@@ -232,51 +83,9 @@ static bool hides_blanks(struct look l)
 	return l.bg < 0 && !l.reverse && !l.underline;
 }
 
-static void put_if(struct pen *p, bool wanted, const char *capability)
-{
-	if (wanted)
-		put(p, capability);
-}
-
-static void set_look(struct pen *p, struct look l)
-{
-	struct look *is = &p->look;
-
-	if ((is->bold && !l.bold) || (is->dim && !l.dim) || (is->underline && !l.underline) ||
-	    (is->reverse && !l.reverse) || (is->fg >= 0 && l.fg < 0) || (is->bg >= 0 && l.bg < 0)) {
-		put(p, exit_attribute_mode);
-		*is = plain;
-	}
-	put_if(p, l.bold && !is->bold, enter_bold_mode);
-	put_if(p, l.dim && !is->dim, enter_dim_mode);
-	put_if(p, l.underline && !is->underline, enter_underline_mode);
-	put_if(p, l.reverse && !is->reverse, enter_reverse_mode);
-	if (l.fg != is->fg)
-		put(p, tiparm(set_a_foreground, l.fg));
-	if (l.bg != is->bg && set_a_background != NULL)
-		put(p, tiparm(set_a_background, l.bg));
-	*is = l;
-}
-
 /* ---- characters ---- */
 
-static void put_char(struct pen *p, uint32_t ch)
-{
-	char bytes[MB_LEN_MAX];
-	mbstate_t state;
-	size_t n;
-
-	memset(&state, 0, sizeof state);
-	n = wcrtomb(bytes, (wchar_t)ch, &state);
-	if (n == (size_t)-1) {		/* not of this locale */
-		bytes[0] = '?';
-		n = 1;
-	}
-	buf_add(p->out, bytes, n);
-	p->col += text_char_width(ch) > 1 ? 2 : 1;
-}
-
-static int blanks_from(const struct pen *p, const struct stroke *s, int at)
+static int blanks_from(const struct painter *p, const struct stroke *s, int at)
 {
 	int n = 0;
 
@@ -285,13 +94,13 @@ static int blanks_from(const struct pen *p, const struct stroke *s, int at)
 	return n;
 }
 
-static void put_stroke(struct pen *p, const struct stroke *s)
+static void put_stroke(struct painter *p, const struct stroke *s)
 {
-	char made[PLACE_TEXT];
+	char made[PEN_TEXT];
 	int i;
 
-	set_look(p, s->look);
-	go_to(p, s->row, s->col);
+	pen_look(&p->pen, s->look);
+	pen_go(&p->pen, s->row, s->col);
 	for (i = 0; i < s->n; i++) {
 		const uint32_t ch = canvas_at(p->canvas, s->row, s->col + i).ch;
 		const int blanks = hides_blanks(s->look) ? blanks_from(p, s, i) : 0;
@@ -299,16 +108,16 @@ static void put_stroke(struct pen *p, const struct stroke *s)
 		if (ch == 0)	/* the right half of a wide character */
 			continue;
 		if (blanks >= ERASE_CELLS && erase_chars != NULL) {
-			put(p, with_numbers(made, erase_chars, blanks, 0));
+			pen_put(&p->pen, pen_numbers(made, erase_chars, blanks, 0));
 			i += blanks - 1;
 			if (i + 1 < s->n)
-				go_to(p, s->row, s->col + i + 1);
+				pen_go(&p->pen, s->row, s->col + i + 1);
 			continue;
 		}
-		put_char(p, ch);
+		pen_char(&p->pen, ch);
 	}
-	if (p->col >= canvas_cols(p->canvas))	/* it waits at the margin, or is on the next row */
-		p->row = -1;
+	if (p->pen.col >= canvas_cols(p->canvas))	/* it waits at the margin, or is on the next row */
+		p->pen.row = -1;
 }
 
 /* ---- what changed ---- */
@@ -324,7 +133,7 @@ static bool is_corner(const struct canvas *c, int row, int col)
 	return row + 1 == canvas_rows(c) && col + 2 >= canvas_cols(c);
 }
 
-static void tell_cell(const struct pen *p, int row, int col, struct cell cell)
+static void tell_cell(const struct painter *p, int row, int col, struct cell cell)
 {
 	const cchar_t c = ui_cell(p->t, cell);
 
@@ -332,7 +141,7 @@ static void tell_cell(const struct pen *p, int row, int col, struct cell cell)
 }
 
 /* Appends the cell to the stroke, or begins one with it. */
-static void add_cell(struct pen *p, struct strokes *out, bool go_on, int row, int col,
+static void add_cell(struct painter *p, struct strokes *out, bool go_on, int row, int col,
 		     struct cell cell)
 {
 	struct look look = look_of(p->t, cell);
@@ -340,8 +149,8 @@ static void add_cell(struct pen *p, struct strokes *out, bool go_on, int row, in
 	struct stroke *s = out->count > 0 ? &out->list[out->count - 1] : NULL;
 
 	if (unseen)
-		look = plain;
-	if (go_on && same_look(s->look, plain) && hides_blanks(look) && blanks_from(p, s, 0) == s->n)
+		look = pen_plain;
+	if (go_on && same_look(s->look, pen_plain) && hides_blanks(look) && blanks_from(p, s, 0) == s->n)
 		s->look = look;		/* so far only blanks, which go in any look */
 	if (go_on && (same_look(s->look, look) || (unseen && hides_blanks(s->look)))) {
 		s->n++;
@@ -351,7 +160,7 @@ static void add_cell(struct pen *p, struct strokes *out, bool go_on, int row, in
 	out->list[out->count++] = (struct stroke){ row, col, 1, look };
 }
 
-static void find_strokes(struct pen *p, const struct slide *slide, const struct canvas *before,
+static void find_strokes(struct painter *p, const struct slide *slide, const struct canvas *before,
 			 struct strokes *out)
 {
 	int row, col;
@@ -393,7 +202,7 @@ static int in_order(const void *x, const void *y)
 /* ---- sliding ---- */
 
 /* Once, where "many" would do it n times: ECMA-48 takes a parameter left out for 1. */
-static const char *once(const char *many, char out[PLACE_TEXT])
+static const char *once(const char *many, char out[PEN_TEXT])
 {
 	const size_t n = strlen(many);
 
@@ -404,12 +213,12 @@ static const char *once(const char *many, char out[PLACE_TEXT])
 }
 
 /* n cells go out of a row, or blanks come in. */
-static void shift(struct pen *p, int row, int col, const char *capability, int n)
+static void shift(struct painter *p, int row, int col, const char *capability, int n)
 {
-	char text[PLACE_TEXT];
+	char text[PEN_TEXT];
 
-	go_to(p, row, col);
-	put(p, once(tiparm(capability, n), text));
+	pen_go(&p->pen, row, col);
+	pen_put(&p->pen, once(tiparm(capability, n), text));
 }
 
 static void tell_slide(const struct slide *s, int row, int n)
@@ -422,7 +231,7 @@ static void tell_slide(const struct slide *s, int row, int n)
 		mvwinsch(curscr, row, slide_insert_at(s), ' ');
 }
 
-static void slide(struct pen *p, const struct canvas *before, struct slide *s)
+static void slide(struct painter *p, const struct canvas *before, struct slide *s)
 {
 	const int rows = canvas_rows(p->canvas);
 	int row, n;
@@ -453,22 +262,22 @@ static bool corner_changed(const struct canvas *before, const struct canvas *aft
 void ui_paint(const struct ui_term *t, const struct canvas *before, const struct canvas *after,
 	      struct buf *out)
 {
-	struct pen p = { t, after, out, -1, 0, plain };
+	struct painter p = { t, after, pen_new(out) };
 	struct strokes strokes = { NULL, 0, 0 };
 	struct slide s;
 	int y, x;
 	size_t i;
 
 	getyx(curscr, y, x);
-	put(&p, save_cursor);
+	pen_put(&p.pen, save_cursor);
 	slide(&p, before, &s);
 	find_strokes(&p, &s, before, &strokes);
 	if (strokes.count > 0)
 		qsort(strokes.list, strokes.count, sizeof *strokes.list, in_order);
 	for (i = 0; i < strokes.count; i++)
 		put_stroke(&p, &strokes.list[i]);
-	set_look(&p, plain);
-	put(&p, restore_cursor);
+	pen_look(&p.pen, pen_plain);
+	pen_put(&p.pen, restore_cursor);
 	wmove(curscr, y, x);
 	/*
 	 * Nothing is left to curses, and it is not to look: it would take lines for moved by

@@ -18,8 +18,8 @@
 #define ROWS 50
 #define MOST_PAN 650		/* bytes */
 #define MOST_STEP 200
-#define MORE_PAN 900		/* with twice the traces and three times the numbers */
-#define MORE_STEP 250
+#define MORE_PAN 850		/* with twice the traces and three times the numbers */
+#define MORE_STEP 235
 #define LANES ":only boost,lambda,ignition,knock_retard3<Enter>"
 
 /* ---- the program ---- */
