@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The options that subcommands share, each row with its help and its setter. */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "base/mem.h"
 #include "base/num.h"
 #include "cmd/options.h"
 
@@ -188,11 +190,16 @@ static enum err_code set_span(struct options *o, const char *value, struct err *
 	return ERR_NONE;
 }
 
+/* Given more than once: all of them. */
 static enum err_code set_channel(struct options *o, const char *value, struct err *e)
 {
+	char *before;
+
 	if (value[0] == '\0')
 		return err_set(e, ERR_USAGE, "must name a channel");
-	o->channels = value;
+	before = o->channels;
+	o->channels = before == NULL ? mem_strdup(value) : mem_printf("%s,%s", before, value);
+	free(before);
 	return ERR_NONE;
 }
 

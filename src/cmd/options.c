@@ -148,6 +148,7 @@ static void find_names(struct options *o)
 void options_release(struct options *o)
 {
 	free(o->default_names);
+	free(o->channels);
 }
 
 static enum options_result complain(const struct syntax *syntax, const struct err *e)
@@ -264,5 +265,7 @@ enum options_result options_parse(const struct syntax *syntax, int argc, char **
 		result = take_logs(syntax, argc, argv, o);
 	if (result == OPTIONS_RUN)
 		find_names(o);
+	else
+		options_release(o);
 	return result;
 }

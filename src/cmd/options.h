@@ -26,7 +26,7 @@ struct options {
 	enum axis_kind axis;
 	double from;			/* axis positions; NaN: open */
 	double to;
-	const char *channels;		/* a list, or NULL */
+	char *channels;			/* a list, or NULL */
 	bool align_given;
 	enum align align;
 	double crossing;		/* rpm; NaN: not given */

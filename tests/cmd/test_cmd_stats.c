@@ -145,7 +145,8 @@ START_TEST(test_csv)
 	size_t i;
 
 	log_write_both(&p);
-	root = RUN_JSON(&p, "stats", "before.csv", "after.csv", "--channel", "lambda,boost");
+	root = RUN_JSON(&p, "stats", "before.csv", "after.csv", "--channel", "lambda",
+			"--channel", "boost");
 	r = RUN(&p, "stats", "before.csv", "after.csv", "--channel", "lambda,boost", "--format",
 		"csv");
 	ck_assert_int_eq(r.status, 0);
