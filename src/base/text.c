@@ -302,11 +302,16 @@ size_t text_word_step(const char *s)
 
 bool text_has_word(const char *list, const char *word, size_t n)
 {
-	const char *s = list;
+	while (*list != '\0') {
+		size_t i = 0;
 
-	for (; n > 0 && (s = strchr(s, *word)) != NULL; s++)
-		if ((s == list || s[-1] == ' ') && text_word(s) == n && memcmp(s, word, n) == 0)
+		while (i < n && list[i] == word[i] && word[i] != ' ')
+			i++;
+		if (i == n && (list[i] == ' ' || list[i] == '\0'))
 			return true;
+		list += i;
+		list += text_word_step(list);
+	}
 	return false;
 }
 

@@ -94,16 +94,18 @@ static bool is_unit_text(const char *s, size_t n)
 
 /* Cells of a title row, "-" and empty ones aside. */
 struct title_cells {
-	size_t units;
-	size_t types;
+	size_t such;		/* those looked for */
 	size_t all;
 };
 
-static struct title_cells count_title_cells(const struct csv_view *l, size_t i)
+typedef bool title_cell_is(const char *s, size_t n);
+
+static struct title_cells count_title_cells(const struct csv_view *l, size_t i,
+					    title_cell_is *is_such)
 {
 	const struct csv_sample_row *row = row_at(l, i);
 	const struct csv_sample_cell *cells = csv_sample_cells(l->sample, row);
-	struct title_cells n = { 0, 0, 0 };
+	struct title_cells n = { 0, 0 };
 	size_t k;
 
 	for (k = 0; k < row->count; k++) {
@@ -113,10 +115,7 @@ static struct title_cells count_title_cells(const struct csv_view *l, size_t i)
 		if (kind == CSV_CELL_EMPTY || kind == CSV_CELL_MISSING)
 			continue;
 		n.all++;
-		if (is_type_word(s, cells[k].length))
-			n.types++;
-		else if (is_unit_text(s, cells[k].length))
-			n.units++;
+		n.such += is_such(s, cells[k].length);
 	}
 	return n;
 }
@@ -139,16 +138,16 @@ bool csv_is_title(const struct csv_view *l, size_t i)
 
 static bool is_types_row(const struct csv_view *l, size_t i)
 {
-	struct title_cells n = count_title_cells(l, i);
+	const struct title_cells n = count_title_cells(l, i, is_type_word);
 
-	return 2 * n.types > n.all;
+	return 2 * n.such > n.all;
 }
 
 bool csv_is_units_row(const struct csv_view *l, size_t i)
 {
-	struct title_cells n = count_title_cells(l, i);
+	const struct title_cells n = count_title_cells(l, i, is_unit_text);
 
-	return 2 * n.units > n.all;
+	return 2 * n.such > n.all;
 }
 
 /* Drops comments that are no units and have no more names than a plain title has. */
@@ -192,9 +191,9 @@ size_t csv_find_titles(const struct csv_view *l, size_t first, size_t titles[CSV
 /* Every cell is a unit, and there are enough of them that this is no accident. */
 static bool is_all_units(const struct csv_view *l, size_t i)
 {
-	const struct title_cells n = count_title_cells(l, i);
+	const struct title_cells n = count_title_cells(l, i, is_unit_text);
 
-	return n.units == n.all && n.all >= SURE_UNITS;
+	return n.such == n.all && n.all >= SURE_UNITS;
 }
 
 /* Cells of unknown words that are short enough to be units in some language. */

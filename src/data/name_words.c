@@ -235,7 +235,8 @@ bool name_words_have(const struct name_words *words, const char *word, size_t n)
 	size_t i;
 
 	for (i = 0; i < words->count; i++)
-		if (words->words[i].len == n && memcmp(words->words[i].text, word, n) == 0)
+		if (words->words[i].len == n && words->words[i].text[0] == *word &&
+		    memcmp(words->words[i].text, word, n) == 0)
 			return true;
 	return false;
 }

@@ -260,7 +260,7 @@ static const struct vocabulary_short shorts[] = {
 
 static int is_word(const char *word, const char *spelling, size_t n)
 {
-	return strncmp(word, spelling, n) == 0 && word[n] == '\0';
+	return word[0] == spelling[0] && strncmp(word, spelling, n) == 0 && word[n] == '\0';
 }
 
 const struct vocabulary_term *vocabulary_term(const char *spelling, size_t n)
