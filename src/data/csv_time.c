@@ -18,7 +18,7 @@
 #define NO_COLUMN SIZE_MAX
 #define MOST_STEPS 4096		/* looked at for the usual step */
 #define ENOUGH_FALLS 100
-#define BLOCK 1024		/* samples at once */
+#define BLOCK 1024		/* samples at once; most columns turn out to be no time in one */
 #define WHOLE_LIMIT 9007199254740992.0	/* 2^53: from here on doubles are whole */
 #define LISTED_COLUMNS 12
 
@@ -28,30 +28,10 @@ struct motion {
 	size_t rises;
 	size_t falls;
 	bool whole;		/* all samples are whole numbers */
-	double step;		/* median of the rises among the first, NaN without any */
-	double even;		/* share of those between half and twice the median */
+	double last;		/* NaN before the first */
 };
 
-static void judge_steps(struct motion *m, double *steps, size_t n)
-{
-	size_t even = 0;
-	size_t i;
-
-	if (n == 0)
-		return;
-	m->step = select_nth(steps, n, n / 2, NULL);
-	for (i = 0; i < n; i++)
-		even += steps[i] >= 0.5 * m->step && steps[i] <= 2 * m->step;
-	m->even = (double)even / (double)n;
-}
-
-/* A column on its way through column_motion(). */
-struct mover {
-	struct motion motion;
-	double before;
-	double *steps;		/* [MOST_STEPS] */
-	size_t step_count;
-};
+static const struct motion at_rest = { .whole = true, .last = NAN };
 
 static bool is_whole(double v)
 {
@@ -70,54 +50,103 @@ static bool all_rise(double before, const double *v, size_t n)
 }
 
 /* False from where on the rest need not be seen: it falls more than it rises. */
-static bool move(struct mover *m, const double *v, size_t n)
+static bool move(struct motion *m, const double *v, size_t n)
 {
-	struct motion *to = &m->motion;
 	size_t i;
 
-	if (m->step_count == MOST_STEPS && !to->whole && all_rise(m->before, v, n)) {
-		to->samples += n;
-		to->rises += n;
-		m->before = v[n - 1];
+	if (n > 0 && !m->whole && all_rise(m->last, v, n)) {
+		m->samples += n;
+		m->rises += n;
+		m->last = v[n - 1];
 		return true;
 	}
 	for (i = 0; i < n; i++) {
 		if (isnan(v[i]))
 			continue;
-		to->samples++;
-		to->whole = to->whole && is_whole(v[i]);
-		if (v[i] > m->before) {
-			to->rises++;
-			if (m->step_count < MOST_STEPS)
-				m->steps[m->step_count++] = v[i] - m->before;
-		} else if (v[i] < m->before) {
-			to->falls++;
-			if (to->falls >= ENOUGH_FALLS && to->falls >= to->rises)
+		m->samples++;
+		m->whole = m->whole && is_whole(v[i]);
+		if (v[i] > m->last) {
+			m->rises++;
+		} else if (v[i] < m->last) {
+			m->falls++;
+			if (m->falls >= ENOUGH_FALLS && m->falls >= m->rises)
 				return false;
 		}
-		m->before = v[i];
+		m->last = v[i];
 	}
 	return true;
 }
 
+/* The rows' samples from `from` on, a block at most; returns how many. */
+static size_t get_block(const struct column *c, size_t from, double v[BLOCK])
+{
+	const size_t left = column_rows(c) - from;
+	const size_t n = left < BLOCK ? left : BLOCK;
+
+	column_get(c, from, n, v);
+	return n;
+}
+
+/* Whether the first samples tell that it goes backwards as much as forwards. */
+static bool falls_at_once(const struct column *c)
+{
+	struct motion m = at_rest;
+	double v[BLOCK];
+
+	return !move(&m, v, get_block(c, 0, v));
+}
+
 static struct motion column_motion(const struct column *c)
 {
-	struct mover m = { .motion = { .whole = true, .step = NAN }, .before = NAN };
-	const size_t rows = column_rows(c);
-	double block[BLOCK];
+	struct motion m = at_rest;
+	double v[BLOCK];
+	size_t from = 0;
+	size_t n;
+
+	while ((n = get_block(c, from, v)) > 0 && move(&m, v, n))
+		from += n;
+	return m;
+}
+
+/* The rises among the first samples of a column. */
+struct steps {
+	double usual;		/* median, NaN without any */
+	double even;		/* share of those between half and twice the median */
+};
+
+static struct steps judge_steps(double *steps, size_t n)
+{
+	struct steps s = { NAN, 0 };
+	size_t even = 0;
+	size_t i;
+
+	if (n == 0)
+		return s;
+	s.usual = select_nth(steps, n, n / 2, NULL);
+	for (i = 0; i < n; i++)
+		even += steps[i] >= 0.5 * s.usual && steps[i] <= 2 * s.usual;
+	s.even = (double)even / (double)n;
+	return s;
+}
+
+static struct steps column_steps(const struct column *c)
+{
+	double steps[MOST_STEPS];
+	size_t count = 0;
+	double before = NAN;
+	double v[BLOCK];
+	size_t from;
 	size_t n;
 	size_t i;
 
-	m.steps = mem_array(MOST_STEPS, sizeof(*m.steps));
-	for (i = 0; i < rows; i += n) {
-		n = rows - i < BLOCK ? rows - i : BLOCK;
-		column_get(c, i, n, block);
-		if (!move(&m, block, n))
-			break;
+	for (from = 0; count < MOST_STEPS && (n = get_block(c, from, v)) > 0; from += n) {
+		for (i = 0; i < n && count < MOST_STEPS; i++) {
+			if (v[i] > before)
+				steps[count++] = v[i] - before;
+			before = isnan(v[i]) ? before : v[i];
+		}
 	}
-	judge_steps(&m.motion, m.steps, m.step_count);
-	free(m.steps);
-	return m.motion;
+	return judge_steps(steps, count);
 }
 
 /* Going forwards but for some restarts and strays. */
@@ -132,12 +161,15 @@ static bool is_steady(const struct motion *m)
 }
 
 /* A column without a name to go by that rises evenly; a plain count of rows is no time. */
-static bool looks_like_clock(const struct motion *m, size_t rows)
+static bool looks_like_clock(const struct column *c, const struct motion *m)
 {
-	const bool counts_rows = m->whole && m->step == 1 && m->even == 1;
+	const size_t rows = column_rows(c);
+	struct steps s;
 
-	return m->samples == rows && m->rises + 1 == rows && rows > 2 && m->even >= 0.8 &&
-	       !counts_rows;
+	if (m->samples != rows || m->rises + 1 != rows || rows <= 2)
+		return false;
+	s = column_steps(c);
+	return s.even >= 0.8 && !(m->whole && s.usual == 1 && s.even == 1);
 }
 
 static const struct channel *channel_at(const struct csv_table *t, const size_t *channel_of,
@@ -163,14 +195,14 @@ enum claim {
 };
 
 /* The column's name is that of a time, or of nothing known. */
-static enum claim column_claim(const struct csv_table *t, const struct channel *ch,
-			       enum quantity_id id, const struct motion *m, bool is_clock)
+static enum claim column_claim(const struct channel *ch, enum quantity_id id,
+			       const struct motion *m, bool is_clock)
 {
 	if (id == Q_TIME)
 		return is_clockwise(m) ? CLAIM_SAYS : CLAIM_NONE;
 	if (time_unit(ch) != NULL && is_steady(m))
 		return CLAIM_SAYS;
-	if ((is_clock && is_clockwise(m)) || looks_like_clock(m, t->rows))
+	if ((is_clock && is_clockwise(m)) || looks_like_clock(ch->column, m))
 		return CLAIM_LOOKS;
 	return CLAIM_NONE;
 }
@@ -193,13 +225,14 @@ static size_t guess_column(const struct csv_table *t, const size_t *channel_of, 
 		enum claim its;
 		struct motion m;
 
-		if (ch == NULL || column_kind(ch->column) != COLUMN_NUMBER)
+		if (ch == NULL || column_kind(ch->column) != COLUMN_NUMBER ||
+		    falls_at_once(ch->column))
 			continue;
 		id = csv_title_quantity(ch->raw_name);
 		if (id != Q_TIME && id != Q_NONE)
 			continue;
 		m = column_motion(ch->column);
-		its = column_claim(t, ch, id, &m, t->columns[i].is_clock);
+		its = column_claim(ch, id, &m, t->columns[i].is_clock);
 		if (its == CLAIM_LOOKS && (has_rate || *claim != CLAIM_NONE))
 			continue;
 		if (its > *claim || (its == CLAIM_SAYS && m.rises > rises)) {
@@ -290,16 +323,19 @@ static double seconds_a_unit(struct datalog *log, struct channel *ch, const stru
 {
 	const struct unit *unit = time_unit(ch);
 	const char *guess = "s";
+	double step = 0;
 
 	if (unit != NULL)
 		return unit->factor;
-	if (m->whole && m->step >= 5)
-		guess = m->step <= 5000 ? "ms" : "us";
+	if (m->whole || !is_said)
+		step = column_steps(ch->column).usual;
+	if (m->whole && step >= 5)
+		guess = step <= 5000 ? "ms" : "us";
 	if (strcmp(guess, "s") != 0 || !is_said)
 		datalog_note(log, "Time: column \"%s\" %s; a guess from its steps of about %g.",
 			     ch->raw_name, strcmp(guess, "ms") == 0 ? "is taken as milliseconds"
 			     : strcmp(guess, "us") == 0 ? "is taken as microseconds"
-			     : "rises steadily and is taken as seconds", m->step);
+			     : "rises steadily and is taken as seconds", step);
 	/* A text that we do not know stays: it may well mean seconds. */
 	if (ch->raw_unit[0] == '\0' || strcmp(guess, "s") != 0)
 		set_unit(ch, guess);
