@@ -44,10 +44,18 @@ static unsigned char kind_of(const struct csv_cell *cell, enum csv_mark mark)
 	return (unsigned char)csv_cell_read(cell->text, cell->length, mark_chars[mark], &value);
 }
 
+/* Whether the point of a plain decimal may as well mark thousands: "12.345". */
+static bool may_group(const struct csv_cell *cell, const char *point)
+{
+	const char *digits = cell->text + (cell->text[0] == '-');
+
+	return cell->text + cell->length - point == 1 + 3 && point > digits &&
+	       point - digits <= 3 && *digits != '0';
+}
+
 /*
  * What a cell is with each mark.  Most cells of most logs are plain decimals, which need
- * no reading: with a decimal comma a point and three digits may mark thousands; any
- * other point makes a word.
+ * no reading: with a decimal comma their point marks thousands or makes a word.
  */
 static void read_kinds(const struct csv_cell *cell, unsigned char kind[CSV_MARKS])
 {
@@ -61,25 +69,35 @@ static void read_kinds(const struct csv_cell *cell, unsigned char kind[CSV_MARKS
 	kind[CSV_POINT] = CSV_CELL_NUMBER;
 	if (point == NULL)
 		kind[CSV_COMMA_MARK] = CSV_CELL_NUMBER;
-	else if (cell->text + cell->length - point == 1 + 3)
-		kind[CSV_COMMA_MARK] = kind_of(cell, CSV_COMMA_MARK);
 	else
-		kind[CSV_COMMA_MARK] = CSV_CELL_WORD;
+		kind[CSV_COMMA_MARK] = may_group(cell, point) ? CSV_CELL_GROUPED : CSV_CELL_WORD;
 }
 
-static bool add_cell(struct csv_sample *s, const struct csv_cell *cell)
+/* Room for what a row takes; false when memory is out. */
+static bool make_room(struct csv_sample *s, const struct csv_row *row)
 {
-	struct csv_sample_cell *to;
+	size_t bytes = 1;
+	size_t i;
 
-	if (!mem_try_grow(&s->cells, &s->cell_room, s->cell_count + 1, sizeof(*s->cells)) ||
-	    !mem_try_grow(&s->text.data, &s->text.cap, s->text.len + cell->length + 1, 1))
-		return false;
-	to = &s->cells[s->cell_count++];
+	for (i = 0; i < row->count; i++)
+		bytes += row->cells[i].length;
+	return mem_try_grow(&s->rows, &s->row_room, s->row_count + 1, sizeof(*s->rows)) &&
+	       mem_try_grow(&s->cells, &s->cell_room, s->cell_count + row->count,
+			    sizeof(*s->cells)) &&
+	       mem_try_grow(&s->text.data, &s->text.cap, s->text.len + bytes, 1);
+}
+
+static void add_cell(struct csv_sample *s, const struct csv_cell *cell)
+{
+	struct csv_sample_cell *to = &s->cells[s->cell_count++];
+
 	to->from = s->text.len;
 	to->length = cell->length;
 	read_kinds(cell, to->kind);
-	buf_add(&s->text, cell->text, cell->length);
-	return true;
+	if (cell->length > 0)
+		memcpy(s->text.data + s->text.len, cell->text, cell->length);
+	s->text.len += cell->length;
+	s->text.data[s->text.len] = '\0';
 }
 
 static bool add_row(struct csv_sample *s, const struct csv_row *row)
@@ -87,14 +105,13 @@ static bool add_row(struct csv_sample *s, const struct csv_row *row)
 	struct csv_sample_row *to;
 	size_t i;
 
-	if (!mem_try_grow(&s->rows, &s->row_room, s->row_count + 1, sizeof(*s->rows)))
+	if (!make_room(s, row))
 		return false;
 	to = &s->rows[s->row_count++];
 	*to = (struct csv_sample_row){ row->line, s->cell_count, row->count, 0, row->comment };
 	s->has_comments |= row->comment;
 	for (i = 0; i < row->count; i++) {
-		if (!add_cell(s, &row->cells[i]))
-			return false;
+		add_cell(s, &row->cells[i]);
 		if (row->cells[i].length > 0)
 			to->trimmed = i + 1;
 	}
