@@ -12,12 +12,12 @@
 #define MOST_ROWS 2048
 #define PADDING 16		/* columns do not begin in the same cache line set */
 
-bool csv_batcher_init(struct csv_batcher *b, size_t columns, struct pool *pool)
+bool csv_batcher_init(struct csv_batcher *b, size_t columns, struct pool *pool, size_t cells)
 {
 	size_t i;
 
 	*b = (struct csv_batcher){ .pool = pool, .columns = columns };
-	b->most = CELLS / columns;
+	b->most = (cells < CELLS ? cells : CELLS) / columns;
 	if (b->most > MOST_ROWS)
 		b->most = MOST_ROWS;
 	if (b->most < LEAST_ROWS)

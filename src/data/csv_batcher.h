@@ -46,8 +46,8 @@ struct csv_batcher {
 	struct csv_item item;	/* the batch in hand; rows are counted in it */
 };
 
-/* False when memory is out; to be released either way. */
-bool csv_batcher_init(struct csv_batcher *b, size_t columns, struct pool *pool);
+/* For batches of so many cells or fewer.  False: no memory; to be released either way. */
+bool csv_batcher_init(struct csv_batcher *b, size_t columns, struct pool *pool, size_t cells);
 void csv_batcher_release(struct csv_batcher *b);
 
 /* Before a piece is split. */

@@ -13,7 +13,9 @@
 
 #define MOST_THREADS 32
 #define THREAD_WORTH ((size_t)2 << 20)	/* bytes */
-#define LEAD_ROWS 64	/* lines that libcsv reads first: they tell what the columns are */
+#define PIECE ((size_t)256 << 10)
+#define SMALL_PIECE ((size_t)64 << 10)	/* of a log that is not worth a second thread */
+#define LEAD_ROWS 16	/* lines that libcsv reads first: they tell what the columns are */
 
 enum slot_state {
 	SLOT_FREE,
@@ -40,6 +42,7 @@ struct csv_lanes {
 	pthread_cond_t changed;
 	struct slot *slots;		/* [slot_count], a ring */
 	size_t slot_count;
+	size_t piece;			/* bytes of one */
 	size_t next_read;		/* piece numbers; modulo slot_count the slot */
 	size_t next_turn;
 	bool is_turning;
@@ -82,11 +85,10 @@ static bool prepare(const struct csv_lanes *l, struct csv_piece *p)
 static void read_piece(struct csv_lanes *l)
 {
 	struct slot *slot = &l->slots[l->next_read % l->slot_count];
-	const size_t want = l->options->piece > 0 ? l->options->piece : CSV_PIECE;
 	enum err_code code;
 
 	slot->piece.text = NULL;
-	code = csv_source_next(l->source, want, &slot->piece.raw, &slot->piece.last, l->e);
+	code = csv_source_next(l->source, l->piece, &slot->piece.raw, &slot->piece.last, l->e);
 	if (code != ERR_NONE) {
 		fail(l, code);
 		return;
@@ -218,6 +220,16 @@ static unsigned count_threads(const struct csv_lanes *l)
 	return n < MOST_THREADS ? n : MOST_THREADS;
 }
 
+/* Small ones for a small log: most of what it costs is room that is used the first time. */
+static size_t piece_size(const struct csv_lanes *l)
+{
+	const size_t size = csv_input_size(l->source->in);
+
+	if (l->options->piece > 0)
+		return l->options->piece;
+	return size > 0 && size < THREAD_WORTH ? SMALL_PIECE : PIECE;
+}
+
 /* What libcsv reads before the rows go straight: the header, and then some. */
 static enum err_code read_lead(struct csv_lanes *l)
 {
@@ -272,7 +284,8 @@ static enum err_code read_all(struct csv_lanes *l, unsigned n)
 	for (i = 0; code == ERR_NONE && i < n; i++) {
 		workers[i].lanes = l;
 		if (straight)
-			workers[i].straight = csv_straight_new(l->table, l->table->log->pool);
+			workers[i].straight = csv_straight_new(l->table, l->table->log->pool,
+							       l->piece);
 		if (straight && workers[i].straight == NULL)
 			code = no_memory(l, l->e);
 	}
@@ -300,6 +313,7 @@ enum err_code csv_lanes_read(struct csv_source *source, struct csv_merge *m,
 
 	pthread_mutex_init(&l.lock, NULL);
 	pthread_cond_init(&l.changed, NULL);
+	l.piece = piece_size(&l);
 	l.slot_count = n == 1 ? 1 : 2 * n + 1;
 	l.slots = mem_array(l.slot_count, sizeof(*l.slots));
 	code = read_all(&l, n);

@@ -15,8 +15,6 @@
 #include "data/csv_sniff.h"
 #include "data/csv_source.h"
 
-#define CSV_PIECE ((size_t)256 << 10)
-
 /*
  * Reads the source from where it stands, the start of the text or a line of it, to its
  * end, or to its end for now.  The pieces go through m into its table.  options->watch

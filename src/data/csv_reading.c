@@ -12,6 +12,7 @@
 #include "data/csv_time.h"
 
 #define LOOK ((size_t)64 << 10)	/* bytes by which text is told from other things */
+#define SNIFF ((size_t)24 << 10)	/* and those in which the dialect is looked for at first */
 
 static enum err_code no_memory(const char *name, struct err *e)
 {
@@ -78,7 +79,6 @@ static enum err_code sniff_head(struct csv_reading *r, size_t n, bool *more,
 				struct csv_dialect *dialect, struct err *e)
 {
 	struct buf head = BUF_INIT;
-	struct buf copy = BUF_INIT;
 	struct buf room = BUF_INIT;
 	enum err_code code;
 	size_t length;
@@ -88,17 +88,15 @@ static enum err_code sniff_head(struct csv_reading *r, size_t n, bool *more,
 	code = csv_source_next(&r->source, n, &head, &last, e);
 	if (code != ERR_NONE)
 		goto out;
-	buf_add(&copy, head.data, head.len);
 	code = csv_source_put_back(&r->source, head.data, head.len, e);
-	*more = !last && !(r->source.grows && r->source.ended);
+	*more = !last && !(r->source.grows && csv_source_is_all(&r->source, n));
 	if (code == ERR_NONE &&
-	    !csv_source_decode(r->source.encoding, last, &copy, &room, &text, &length))
+	    !csv_source_decode(r->source.encoding, last, &head, &room, &text, &length))
 		code = no_memory(r->log->path, e);
 	if (code == ERR_NONE)
 		code = csv_sniff_head(r->log->path, text, length, more, &r->options, dialect, e);
 out:
 	buf_release(&head);
-	buf_release(&copy);
 	buf_release(&room);
 	return code;
 }
@@ -111,7 +109,7 @@ static enum err_code begin_text(struct csv_reading *r, struct err *e)
 	size_t n;
 	bool more;
 
-	for (n = CSV_HEAD, more = true; code == ERR_NONE && more; n *= 4)
+	for (n = SNIFF, more = true; code == ERR_NONE && more; n *= 4)
 		code = sniff_head(r, n, &more, &dialect, e);
 	if (code != ERR_NONE)
 		return code;

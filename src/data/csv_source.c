@@ -58,6 +58,11 @@ enum err_code csv_source_look(struct csv_source *s, size_t n, struct err *e)
 	return read_more(s, n - ahead(s), &s->ahead, e);
 }
 
+bool csv_source_is_all(const struct csv_source *s, size_t n)
+{
+	return s->ended && ahead(s) <= n;
+}
+
 void csv_source_skip(struct csv_source *s, size_t n)
 {
 	s->ahead_at += n;

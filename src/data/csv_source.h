@@ -38,6 +38,9 @@ void csv_source_restart(struct csv_source *s);
  */
 enum err_code csv_source_look(struct csv_source *s, size_t n, struct err *e);
 
+/* Whether no more than n bytes are left, as far as it is known. */
+bool csv_source_is_all(const struct csv_source *s, size_t n);
+
 /* Drops bytes from what lies ahead: the mark of the encoding. */
 void csv_source_skip(struct csv_source *s, size_t n);
 

@@ -44,7 +44,8 @@ bool csv_straight_can(const struct csv_dialect *d)
 	return strchr(",;\t| ", d->separator) != NULL && d->separator != d->decimal;
 }
 
-struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *pool)
+struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *pool,
+				      size_t piece)
 {
 	struct csv_straight *s = mem_alloc(sizeof(*s));
 
@@ -52,7 +53,7 @@ struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *po
 	s->header_cells = t->header.count;
 	s->cells = mem_array(t->dialect.columns, sizeof(*s->cells));
 	s->grid = csv_grid_new(&t->dialect);
-	if (csv_batcher_init(&s->batcher, t->dialect.columns, pool) && s->grid != NULL)
+	if (csv_batcher_init(&s->batcher, t->dialect.columns, pool, piece / 4) && s->grid != NULL)
 		return s;
 	csv_straight_free(s);
 	return NULL;

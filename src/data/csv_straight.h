@@ -17,9 +17,10 @@ bool csv_straight_can(const struct csv_dialect *d);
 
 /*
  * For rows of a table whose header has been read; packed blocks go into the pool, which
- * is to outlive all columns.  NULL when memory is out.
+ * is to outlive all columns; pieces of about `piece` bytes.  NULL when memory is out.
  */
-struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *pool);
+struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *pool,
+				      size_t piece);
 void csv_straight_free(struct csv_straight *s);
 
 /* Splits a piece, up to the first row that is for libcsv.  False when memory is out. */
