@@ -14,6 +14,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/wide.h"
+
 #define CSV_DIGITS_WINDOW 16	/* bytes looked at, up to the mark that ends a cell */
 #define CSV_DIGITS_SHORT 8	/* of them, where cells are short */
 #define CSV_DIGITS_DECIMALS 9	/* at most */
@@ -47,6 +49,7 @@ struct csv_digits_column {
 	size_t step;		/* marks from row to row */
 	bool is_signed;		/* some numbers are negative */
 	bool is_long;		/* some cells do not fit the short window */
+	enum wide wide;		/* registers to read with; see wide_most() */
 };
 
 /* Whether this machine has what it takes; without, nothing is read. */

@@ -35,7 +35,7 @@ struct csv_grid {
 	bool has_full;		/* some column has a number in each of them */
 };
 
-struct csv_grid *csv_grid_new(const struct csv_dialect *d)
+struct csv_grid *csv_grid_new(const struct csv_dialect *d, enum wide wide)
 {
 	struct csv_grid *g = mem_alloc(sizeof(*g));
 
@@ -43,7 +43,7 @@ struct csv_grid *csv_grid_new(const struct csv_dialect *d)
 	g->row_cells = d->row_cells;
 	g->separator = d->separator;
 	g->reach = REACH;
-	csv_marks_init(&g->finder, d->separator);
+	csv_marks_init(&g->finder, d->separator, wide);
 	g->marks = mem_try_array(1 + REACH + CSV_MARKS_SPARE, sizeof(*g->marks));
 	if (g->marks != NULL)
 		return g;
@@ -119,7 +119,8 @@ static size_t read_column(struct csv_grid *g, size_t column, size_t rows)
 	struct csv_lane *lane = &g->batcher->lanes[column];
 	const size_t first = g->batcher->item.batch.rows;
 	struct csv_digits_column cells = { g->text, g->marks + 1 + column, g->row_cells,
-					   lane->is_signed, lane->is_long };
+					   lane->is_signed, lane->is_long,
+					   g->finder.wide };
 	bool can = lane->mode == CSV_MODE_NUMBER && !lane->is_wide &&
 		   lane->decimals <= CSV_DIGITS_DECIMALS;
 	bool is_full = true;

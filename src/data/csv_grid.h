@@ -8,13 +8,14 @@
 
 #include <stddef.h>
 
+#include "base/wide.h"
 #include "data/csv_batcher.h"
 #include "data/csv_sniff.h"
 
 struct csv_grid;
 
-/* NULL when memory is out. */
-struct csv_grid *csv_grid_new(const struct csv_dialect *d);
+/* By registers no wider than `wide`.  NULL when memory is out. */
+struct csv_grid *csv_grid_new(const struct csv_dialect *d, enum wide wide);
 void csv_grid_free(struct csv_grid *g);
 
 /* Before a piece is split, of which the decimal mark is now known. */

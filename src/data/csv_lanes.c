@@ -285,7 +285,7 @@ static enum err_code read_all(struct csv_lanes *l, unsigned n)
 		workers[i].lanes = l;
 		if (straight)
 			workers[i].straight = csv_straight_new(l->table, l->table->log->pool,
-							       l->piece);
+							       l->piece, l->options->wide);
 		if (straight && workers[i].straight == NULL)
 			code = no_memory(l, l->e);
 	}

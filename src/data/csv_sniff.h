@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #include "base/err.h"
+#include "base/wide.h"
 #include "data/csv_watch.h"
 
 /* Who splits the rows of data; what is read is the same. */
@@ -30,6 +31,7 @@ struct csv_options {
 	enum csv_reader reader;
 	unsigned threads;	/* that read at the same time; 0: as many as there are cores */
 	size_t piece;		/* bytes that a thread takes at once; 0: what is best */
+	enum wide wide;		/* registers that are used at most */
 	const struct csv_watch *watch;	/* looks on; NULL: nobody does */
 };
 

@@ -45,14 +45,14 @@ bool csv_straight_can(const struct csv_dialect *d)
 }
 
 struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *pool,
-				      size_t piece)
+				      size_t piece, enum wide wide)
 {
 	struct csv_straight *s = mem_alloc(sizeof(*s));
 
 	s->dialect = t->dialect;
 	s->header_cells = t->header.count;
 	s->cells = mem_array(t->dialect.columns, sizeof(*s->cells));
-	s->grid = csv_grid_new(&t->dialect);
+	s->grid = csv_grid_new(&t->dialect, wide);
 	if (csv_batcher_init(&s->batcher, t->dialect.columns, pool, piece / 4) && s->grid != NULL)
 		return s;
 	csv_straight_free(s);

@@ -6,6 +6,7 @@
 #ifndef DATA_CSV_STRAIGHT_H
 #define DATA_CSV_STRAIGHT_H
 
+#include "base/wide.h"
 #include "data/csv_batcher.h"
 #include "data/csv_piece.h"
 #include "data/csv_state.h"
@@ -17,10 +18,11 @@ bool csv_straight_can(const struct csv_dialect *d);
 
 /*
  * For rows of a table whose header has been read; packed blocks go into the pool, which
- * is to outlive all columns; pieces of about `piece` bytes.  NULL when memory is out.
+ * is to outlive all columns; pieces of about `piece` bytes, by registers no
+ * wider than `wide`.  NULL when memory is out.
  */
 struct csv_straight *csv_straight_new(const struct csv_table *t, struct pool *pool,
-				      size_t piece);
+				      size_t piece, enum wide wide);
 void csv_straight_free(struct csv_straight *s);
 
 /* Splits a piece, up to the first row that is for libcsv.  False when memory is out. */

@@ -46,7 +46,7 @@ static inline int32_t greater(int32_t a, int32_t b)
 }
 
 /* Least and most of v[n], the special values among them. */
-static struct range find_ends(const int32_t *v, size_t n)
+WIDE_LOOP struct range find_ends(const int32_t *v, size_t n)
 {
 	/* Two halves side by side: a step need not wait for the one before. */
 	const size_t half = n / 2;
@@ -68,7 +68,7 @@ static struct range find_ends(const int32_t *v, size_t n)
 	return (struct range){ lesser(least, least_w), greater(most, most_w), 0, 0 };
 }
 
-WIDE static struct range find_range(const int32_t *v, size_t n)
+WIDE_LOOP struct range find_range(const int32_t *v, size_t n)
 {
 	struct range r = find_ends(v, n);
 	size_t i;
@@ -99,7 +99,7 @@ static uint8_t width_for(uint32_t range, bool special)
 
 /* Defines pack_TYPE(), which writes the offsets of v[n] from `least`. */
 #define DEFINE_PACK(type) \
-static void pack_##type(type *to, const int32_t *v, size_t n, int32_t least, bool special) \
+WIDE_LOOP void pack_##type(type *to, const int32_t *v, size_t n, int32_t least, bool special) \
 { \
 	size_t i; \
 	for (i = 0; i < n; i++) \
@@ -114,8 +114,8 @@ DEFINE_PACK(uint16_t)
 DEFINE_PACK(uint32_t)
 
 /* As packed_ints(), of the values v[n] + shift. */
-WIDE static bool pack(struct packed *p, const int32_t *v, size_t n, int64_t shift, int decimals,
-		 struct pool *pool, struct pool_share *share)
+WIDE_LOOP bool pack_any(struct packed *p, const int32_t *v, size_t n, int64_t shift, int decimals,
+			struct pool *pool, struct pool_share *share)
 {
 	const struct range r = find_range(v, n);
 
@@ -138,6 +138,26 @@ WIDE static bool pack(struct packed *p, const int32_t *v, size_t n, int64_t shif
 	else
 		pack_uint32_t(p->data, v, n, r.least, p->special);
 	return true;
+}
+
+static bool pack_base(struct packed *p, const int32_t *v, size_t n, int64_t shift, int decimals,
+		      struct pool *pool, struct pool_share *share)
+{
+	return pack_any(p, v, n, shift, decimals, pool, share);
+}
+
+WIDE_FOR_AVX2 static bool pack_avx2(struct packed *p, const int32_t *v, size_t n, int64_t shift,
+				    int decimals, struct pool *pool, struct pool_share *share)
+{
+	return pack_any(p, v, n, shift, decimals, pool, share);
+}
+
+static bool pack(struct packed *p, const int32_t *v, size_t n, int64_t shift, int decimals,
+		 struct pool *pool, struct pool_share *share)
+{
+	return wide_most(WIDE_AVX2) == WIDE_AVX2
+		? pack_avx2(p, v, n, shift, decimals, pool, share)
+		: pack_base(p, v, n, shift, decimals, pool, share);
 }
 
 bool packed_ints(struct packed *p, const int32_t *v, size_t n, int decimals,
@@ -229,7 +249,7 @@ bool packed_doubles(struct packed *p, const double *v, size_t n, int32_t *scratc
  * numbers of 32 bits, as nearly all are, become doubles several at a time.
  */
 #define DEFINE_GET(type) \
-WIDE static void get_##type(const struct packed *p, size_t from, size_t n, double *out) \
+WIDE_LOOP void get_##type(const struct packed *p, size_t from, size_t n, double *out) \
 { \
 	const type *offset = (const type *)p->data + from; \
 	const double power = powers[p->decimals]; \
@@ -260,7 +280,7 @@ static void get_constant(const struct packed *p, size_t n, double *out)
 		out[i] = v;
 }
 
-void packed_get(const struct packed *p, size_t from, size_t n, double *out)
+WIDE_LOOP void get_any(const struct packed *p, size_t from, size_t n, double *out)
 {
 	switch (p->width) {
 	case 0:
@@ -278,4 +298,22 @@ void packed_get(const struct packed *p, size_t from, size_t n, double *out)
 	default:
 		memcpy(out, (const double *)p->data + from, n * sizeof(*out));
 	}
+}
+
+static void get_base(const struct packed *p, size_t from, size_t n, double *out)
+{
+	get_any(p, from, n, out);
+}
+
+WIDE_FOR_AVX2 static void get_avx2(const struct packed *p, size_t from, size_t n, double *out)
+{
+	get_any(p, from, n, out);
+}
+
+void packed_get(const struct packed *p, size_t from, size_t n, double *out)
+{
+	if (wide_most(WIDE_AVX2) == WIDE_AVX2)
+		get_avx2(p, from, n, out);
+	else
+		get_base(p, from, n, out);
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * Prints what the CSV reader makes of a file, for second_reader.py and for people:
- *     csv_dump FILE [--summary] [auto|straight|libcsv [THREADS [PIECE]]]
+ *     csv_dump FILE [--summary] [auto|straight|libcsv [THREADS [PIECE [WIDE]]]]
  * Lines are tab-separated: "error CODE TEXT", or "rows N", "note TEXT",
  * "channel N KIND RAW_NAME RAW_UNIT SAMPLES DECIMALS", "bad LINE FIELD TEXT",
  * "section FIRST SHIFT"; then for each row "row TIME VALUE..." with 17 digits, states
@@ -66,7 +66,7 @@ static void print_rows(const struct datalog *log)
 	}
 }
 
-/* Who reads, how many threads, and how many bytes at once. */
+/* Who reads, how many threads, how many bytes at once, and by what registers. */
 static void take_options(int argc, char **argv, struct csv_options *o)
 {
 	if (argc > 0 && strcmp(argv[0], "straight") == 0)
@@ -77,6 +77,8 @@ static void take_options(int argc, char **argv, struct csv_options *o)
 		o->threads = (unsigned)strtoul(argv[1], NULL, 10);
 	if (argc > 2)
 		o->piece = strtoul(argv[2], NULL, 10);
+	if (argc > 3)
+		o->wide = (enum wide)strtoul(argv[3], NULL, 10);
 }
 
 int main(int argc, char **argv)
@@ -87,7 +89,7 @@ int main(int argc, char **argv)
 	struct datalog *log;
 
 	if (argc < 2) {
-		fprintf(stderr, "usage: csv_dump FILE [--summary] [READER [THREADS [PIECE]]]\n");
+		fprintf(stderr, "usage: csv_dump FILE [--summary] [READER [THREADS [PIECE [WIDE]]]]\n");
 		return 2;
 	}
 	take_options(argc - 2 - summary, argv + 2 + summary, &options);

@@ -65,7 +65,7 @@ static void make_cell(char *cell, const struct text *t, int decimals, uint32_t *
 			cell[i] = '7';
 }
 
-static void make_text(struct text *t, int decimals, uint32_t *state)
+static void make_text(struct text *t, int decimals, enum wide wide, uint32_t *state)
 {
 	static const char separators[] = ",;\t| ";
 	struct csv_marks finder;
@@ -85,7 +85,7 @@ static void make_text(struct text *t, int decimals, uint32_t *state)
 		add(t, cell);
 		add(t, t->line_end);
 	}
-	csv_marks_init(&finder, t->separator);
+	csv_marks_init(&finder, t->separator, wide);
 	t->mark_count = csv_marks_find(&finder, t->bytes + 17, t->length - 17, t->marks + 1);
 	t->marks[0] = 0;
 	ck_assert_uint_eq(t->mark_count, 2 * ROWS);
@@ -121,10 +121,10 @@ static bool fits(const struct text *t, size_t mark, const struct csv_digits_colu
 
 /* Reads a column on and on; whatever is taken is right, and all that fits is taken. */
 static void compare_column(const struct text *t, size_t column, int decimals, bool is_signed,
-			   bool is_long)
+			   bool is_long, enum wide wide)
 {
 	const struct csv_digits_column c = { t->bytes + 16, t->marks + 1 + column, 2, is_signed,
-					     is_long };
+					     is_long, wide };
 	enum csv_digits_end end = column == 0 ? CSV_DIGITS_SEPARATOR : CSV_DIGITS_LF;
 	struct csv_digits_shape shape;
 	int32_t out[ROWS];
@@ -157,17 +157,20 @@ static void compare_column(const struct text *t, size_t column, int decimals, bo
 
 START_TEST(digits_as_they_are_written)
 {
+	const enum wide wide = wide_most((enum wide)_i);
 	static struct text t;
 	uint32_t state = 20310512;
 	int trial;
 
+	ck_assert(wide >= WIDE_BASE && wide <= (enum wide)_i);
 	if (!csv_digits_can())
 		return;
 	for (trial = 0; trial < TRIALS; trial++) {
 		const int decimals = (int)draw(&state, CSV_DIGITS_DECIMALS + 1);
 
-		make_text(&t, decimals, &state);
-		compare_column(&t, (size_t)(trial % 2), decimals, trial % 4 < 2, trial % 8 < 4);
+		make_text(&t, decimals, wide, &state);
+		compare_column(&t, (size_t)(trial % 2), decimals, trial % 4 < 2, trial % 8 < 4,
+			       wide);
 	}
 }
 END_TEST
@@ -188,7 +191,7 @@ START_TEST(marks_are_where_they_are)
 
 		for (i = 0; i < n; i++)
 			text[i] = n % 7 == 0 ? separator : chars[draw(&state, sizeof(chars) - 1)];
-		csv_marks_init(&m, separator);
+		csv_marks_init(&m, separator, (enum wide)_i);
 		count = csv_marks_find(&m, text, n, marks);
 		for (i = 0; i < n; i++)
 			if (text[i] == separator || text[i] == '\n')
@@ -204,8 +207,9 @@ Suite *csv_digits_suite(void)
 	TCase *tc = tcase_create("digits");
 
 	tcase_set_timeout(tc, 120);
-	tcase_add_test(tc, digits_as_they_are_written);
-	tcase_add_test(tc, marks_are_where_they_are);
+	/* By all registers that the machine has; by the widest again for those that it has not. */
+	tcase_add_loop_test(tc, digits_as_they_are_written, WIDE_BASE, WIDE_KINDS);
+	tcase_add_loop_test(tc, marks_are_where_they_are, WIDE_BASE, WIDE_KINDS);
 	suite_add_tcase(s, tc);
 	return s;
 }

@@ -28,6 +28,8 @@ static const struct csv_options ways[] = {
 	{ .reader = CSV_READER_STRAIGHT, .threads = 1, .piece = 700 },
 	{ .reader = CSV_READER_STRAIGHT, .threads = 4, .piece = 5000 },
 	{ .reader = CSV_READER_STRAIGHT, .threads = 2, .piece = 20000 },
+	{ .reader = CSV_READER_STRAIGHT, .threads = 1, .piece = 20000, .wide = WIDE_BASE },
+	{ .reader = CSV_READER_STRAIGHT, .threads = 1, .piece = 20000, .wide = WIDE_AVX2 },
 	{ .reader = CSV_READER_AUTO, .threads = 2, .piece = 100 },
 	{ .reader = CSV_READER_AUTO, .threads = 2, .piece = 2000 },
 	{ .reader = CSV_READER_LIBCSV, .threads = 2, .piece = 300 },
@@ -42,6 +44,7 @@ static struct csv_options way_of(size_t i, const struct csv_options *forced)
 	o.reader = ways[i].reader;
 	o.threads = ways[i].threads;
 	o.piece = ways[i].piece;
+	o.wide = ways[i].wide;
 	return o;
 }
 

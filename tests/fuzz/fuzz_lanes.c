@@ -30,6 +30,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 	if (size > 0 && data[0] < 7) {
 		pieces.piece = (size_t)1 << (2 * data[0]);
 		pieces.threads = data[0] % 3 == 2 ? 2 : 1;
+		pieces.wide = (enum wide)(data[0] % WIDE_KINDS);
 		whole.decimal = pieces.decimal = data[0] == 3 ? ',' : '\0';
 		data++;
 		size--;
