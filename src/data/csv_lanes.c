@@ -208,12 +208,15 @@ static void *work(void *data)
 static unsigned count_threads(const struct csv_lanes *l)
 {
 	const size_t size = csv_input_size(l->source->in);
-	const long cores = sysconf(_SC_NPROCESSORS_ONLN);
 	unsigned n = l->options->threads;
 
+	/* A thread is not worth its start for less, nor is to count the cores. */
+	if (n == 0 && size > 0 && size < THREAD_WORTH)
+		n = 1;
 	if (n == 0) {
+		const long cores = sysconf(_SC_NPROCESSORS_ONLN);
+
 		n = cores > 0 ? (unsigned)cores : 1;
-		/* A thread is not worth its start for less. */
 		if (size > 0 && size / THREAD_WORTH < n)
 			n = (unsigned)(size / THREAD_WORTH) + 1;
 	}

@@ -81,7 +81,8 @@ static bool make_room(struct csv_sample *s, const struct csv_row *row)
 
 	for (i = 0; i < row->count; i++)
 		bytes += row->cells[i].length;
-	return mem_try_grow(&s->rows, &s->row_room, s->row_count + 1, sizeof(*s->rows)) &&
+	return bytes < UINT32_MAX - s->text.len &&
+	       mem_try_grow(&s->rows, &s->row_room, s->row_count + 1, sizeof(*s->rows)) &&
 	       mem_try_grow(&s->cells, &s->cell_room, s->cell_count + row->count,
 			    sizeof(*s->cells)) &&
 	       mem_try_grow(&s->text.data, &s->text.cap, s->text.len + bytes, 1);
@@ -91,8 +92,8 @@ static void add_cell(struct csv_sample *s, const struct csv_cell *cell)
 {
 	struct csv_sample_cell *to = &s->cells[s->cell_count++];
 
-	to->from = s->text.len;
-	to->length = cell->length;
+	to->from = (uint32_t)s->text.len;
+	to->length = (uint32_t)cell->length;
 	read_kinds(cell, to->kind);
 	if (cell->length > 0)
 		memcpy(s->text.data + s->text.len, cell->text, cell->length);

@@ -5,6 +5,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "base/buf.h"
 #include "data/csv_cells.h"
@@ -18,8 +19,8 @@ enum csv_mark {
 };
 
 struct csv_sample_cell {
-	size_t from;		/* in the sample's text */
-	size_t length;
+	uint32_t from;		/* in the sample's text */
+	uint32_t length;
 	unsigned char kind[CSV_MARKS];	/* enum csv_cell_kind, read with each mark */
 };
 

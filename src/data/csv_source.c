@@ -121,10 +121,17 @@ static size_t whole_lines(enum csv_encoding encoding, const char *s, size_t n)
 	return 0;
 }
 
-/* Moves up to n of the bytes that lie ahead to `out`. */
+/* Moves up to n of the bytes that lie ahead to `out`; as they are when it is all of them. */
 static bool take_ahead(struct csv_source *s, size_t n, struct buf *out)
 {
 	n = n < ahead(s) ? n : ahead(s);
+	if (out->len == 0 && n > 0 && n == s->ahead.len) {
+		const struct buf taken = s->ahead;
+
+		s->ahead = *out;
+		*out = taken;
+		return true;
+	}
 	if (!mem_try_grow(&out->data, &out->cap, out->len + n + 1, 1))
 		return false;
 	if (n > 0)
