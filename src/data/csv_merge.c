@@ -7,10 +7,10 @@
 
 #include "base/mem.h"
 
-bool csv_merge_init(struct csv_merge *m, struct csv_table *t)
+bool csv_merge_init(struct csv_merge *m, struct csv_table *t, bool libcsv)
 {
-	*m = (struct csv_merge){ .table = t, .line = 1 };
-	m->rows = csv_rows_new(t->dialect.separator, t->dialect.comments);
+	*m = (struct csv_merge){ .table = t, .libcsv = libcsv, .line = 1 };
+	m->rows = csv_rows_new(t->dialect.separator, t->dialect.comments, libcsv);
 	return m->rows != NULL;
 }
 
@@ -86,7 +86,7 @@ bool csv_merge_as_ended(const struct csv_merge *m, struct csv_table *copy)
 
 	if (m->carry.len == 0)
 		return true;
-	ok = csv_merge_init(&rest, copy) &&
+	ok = csv_merge_init(&rest, copy, m->libcsv) &&
 	     read_rows(&rest, m->carry.data, m->carry.len, m->line, false, SIZE_MAX);
 	csv_merge_release(&rest);
 	return ok;

@@ -13,15 +13,16 @@
 
 struct csv_merge {
 	struct csv_table *table;
-	struct csv_rows *rows;	/* libcsv, for what is left to it */
+	struct csv_rows *rows;	/* for what was not split */
+	bool libcsv;
 	size_t line;		/* of the log, from 1: the first of the next piece */
 	struct buf carry;	/* text of a quoted row that the next piece goes on with */
 	size_t good;		/* characters, see csv_piece.h */
 	size_t broken;
 };
 
-/* False when memory is out; to be released either way. */
-bool csv_merge_init(struct csv_merge *m, struct csv_table *t);
+/* `libcsv` as for csv_rows_new().  False when memory is out; to be released either way. */
+bool csv_merge_init(struct csv_merge *m, struct csv_table *t, bool libcsv);
 void csv_merge_release(struct csv_merge *m);
 
 /* False when memory is out. */

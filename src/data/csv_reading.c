@@ -117,7 +117,8 @@ static enum err_code begin_text(struct csv_reading *r, struct err *e)
 		datalog_note(r->log, "The file is read as %s.",
 			     csv_encoding_name(r->source.encoding));
 	csv_table_init(&r->table, r->log, &dialect);
-	return csv_merge_init(&r->merge, &r->table) ? ERR_NONE : no_memory(r->log->path, e);
+	return csv_merge_init(&r->merge, &r->table, r->options.reader == CSV_READER_LIBCSV)
+		? ERR_NONE : no_memory(r->log->path, e);
 }
 
 enum err_code csv_reading_begin(struct csv_reading *r, struct csv_input *in, bool grows,

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * Rows of a CSV text.  libcsv is fed one line at a time, so that the line on which
- * a row begins is known whatever is quoted.
+ * a row begins is known whatever is quoted; a line without a quote needs no parser.
  */
 #include "data/csv_rows.h"
 
@@ -27,6 +27,7 @@ struct csv_rows {
 	size_t at;		/* the next line begins here */
 	size_t line;		/* its number, from 1 */
 	bool comments;
+	bool libcsv;		/* reads lines without a quote, too */
 	bool more;		/* text follows behind this */
 	char separator;
 
@@ -42,7 +43,7 @@ struct csv_rows {
 	bool no_memory;
 };
 
-struct csv_rows *csv_rows_new(char separator, bool comments)
+struct csv_rows *csv_rows_new(char separator, bool comments, bool libcsv)
 {
 	struct csv_rows *rows = mem_alloc(sizeof(*rows));
 
@@ -53,6 +54,7 @@ struct csv_rows *csv_rows_new(char separator, bool comments)
 	csv_set_delim(&rows->parser, (unsigned char)separator);
 	rows->separator = separator;
 	rows->comments = comments;
+	rows->libcsv = libcsv;
 	return rows;
 }
 
@@ -198,15 +200,53 @@ static bool expose_cells(struct csv_rows *rows)
 	return true;
 }
 
-/* Reads one row from the current line, which is not blank. */
-static enum csv_step read_row(struct csv_rows *rows, size_t skip, struct csv_row *out)
+static inline bool is_blank(const struct csv_rows *rows, char c)
+{
+	return (c == ' ' || c == '\t') && c != rows->separator;
+}
+
+static bool expose_cell(struct csv_rows *rows, const char *from, const char *end)
+{
+	while (from < end && is_blank(rows, *from))
+		from++;
+	while (from < end && is_blank(rows, end[-1]))
+		end--;
+	if (rows->cell_count == rows->cell_room &&
+	    !mem_try_grow(&rows->cells, &rows->cell_room, rows->cell_count + 1,
+			  sizeof(*rows->cells)))
+		return false;
+	rows->cells[rows->cell_count++] = (struct csv_cell){ from, (size_t)(end - from) };
+	return true;
+}
+
+/* The current line of n bytes, which has no quote, into cells as libcsv would make them. */
+static bool split_line(struct csv_rows *rows, size_t skip, size_t n)
+{
+	const char *from = rows->text + rows->at + skip;
+	const char *end = rows->text + rows->at + n;
+	const char *at;
+
+	begin_row(rows);
+	take_line(rows, n);
+	while (end > from && (end[-1] == '\n' || end[-1] == '\r'))
+		end--;
+	for (at = from; at < end; at++) {
+		if (*at != rows->separator)
+			continue;
+		if (!expose_cell(rows, from, at))
+			return false;
+		from = at + 1;
+	}
+	return expose_cell(rows, from, end);
+}
+
+/* Reads one row from the current line by libcsv. */
+static enum csv_step parse_row(struct csv_rows *rows, size_t skip, struct csv_row *out)
 {
 	const size_t at = rows->at;
 	const size_t line = rows->line;
 	bool cut;
 
-	out->line = line;
-	out->open_quote = false;
 	if (!feed_row(rows, skip, out->comment ? 1 : LINES_IN_A_ROW, &cut)) {
 		if (rows->no_memory || csv_error(&rows->parser) != CSV_SUCCESS)
 			return CSV_STEP_MEMORY;
@@ -220,11 +260,23 @@ static enum csv_step read_row(struct csv_rows *rows, size_t skip, struct csv_row
 		if (!feed_unquoted(rows, skip))
 			return CSV_STEP_MEMORY;
 	}
-	if (!expose_cells(rows))
-		return CSV_STEP_MEMORY;
+	return expose_cells(rows) ? CSV_STEP_ROW : CSV_STEP_MEMORY;
+}
+
+/* Reads one row from the current line, which has n bytes and is not blank. */
+static enum csv_step read_row(struct csv_rows *rows, size_t skip, size_t n, struct csv_row *out)
+{
+	enum csv_step step = CSV_STEP_ROW;
+
+	out->line = rows->line;
+	out->open_quote = false;
+	if (rows->libcsv || memchr(rows->text + rows->at, CSV_QUOTE, n) != NULL)
+		step = parse_row(rows, skip, out);
+	else if (!split_line(rows, skip, n))
+		step = CSV_STEP_MEMORY;
 	out->cells = rows->cells;
 	out->count = rows->cell_count;
-	return CSV_STEP_ROW;
+	return step;
 }
 
 enum csv_step csv_rows_next(struct csv_rows *rows, struct csv_row *out)
@@ -238,7 +290,7 @@ enum csv_step csv_rows_next(struct csv_rows *rows, struct csv_row *out)
 
 		if (kind != CSV_LINE_BLANK) {
 			out->comment = kind == CSV_LINE_COMMENT;
-			return read_row(rows, skip, out);
+			return read_row(rows, skip, n, out);
 		}
 		take_line(rows, n);
 	}

@@ -34,8 +34,11 @@ enum csv_step {
 
 struct csv_rows;
 
-/* `comments`: see csv_line_begin().  NULL when memory is out. */
-struct csv_rows *csv_rows_new(char separator, bool comments);
+/*
+ * `comments`: see csv_line_begin(); `libcsv`: it reads all lines, not only those with a
+ * quote in them.  NULL when memory is out.
+ */
+struct csv_rows *csv_rows_new(char separator, bool comments, bool libcsv);
 void csv_rows_free(struct csv_rows *rows);
 
 /*

@@ -122,7 +122,7 @@ static bool add_row(struct csv_sample *s, const struct csv_row *row)
 bool csv_sample_read(struct csv_sample *s, const char *text, size_t n, bool more,
 		     size_t bytes, size_t lines)
 {
-	struct csv_rows *rows = csv_rows_new(s->separator, s->comments);
+	struct csv_rows *rows = csv_rows_new(s->separator, s->comments, s->libcsv);
 	enum csv_step step = CSV_STEP_MEMORY;
 	struct csv_row row;
 

@@ -35,6 +35,7 @@ struct csv_sample_row {
 struct csv_sample {
 	char separator;
 	bool comments;
+	bool libcsv;		/* reads all lines, see csv_rows_new() */
 	bool complete;		/* it holds all rows of the text */
 	bool cut;		/* there would be more rows in the text that follows */
 	bool has_comments;	/* some row has a comment mark */

@@ -132,7 +132,9 @@ static bool choose_separator(struct head *h, size_t bytes, bool comments, struct
 	const char *at;
 
 	for (at = forced[0] != '\0' ? forced : separators; *at != '\0'; at++) {
-		struct choice c = { .sample = { .separator = *at, .comments = comments } };
+		struct choice c = { .sample = {
+			.separator = *at, .comments = comments,
+			.libcsv = options->reader == CSV_READER_LIBCSV } };
 
 		/*
 		 * Those that occur nowhere all make the same rows: one of them will do.  A

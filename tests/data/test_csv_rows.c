@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rows of a CSV text, rule by rule of RFC 4180 section 2, and what goes beyond it. */
 #include <check.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -14,10 +15,10 @@ Suite *csv_rows_suite(void);
  * The rows as text: cells in <>, rows end with a newline, "N:" is the line, "#" a
  * comment, "!" an open quote.
  */
-static char *rows_of(const char *text, size_t n, char separator, bool comments)
+static char *rows_by(bool libcsv, const char *text, size_t n, char separator, bool comments)
 {
 	char *exact = mem_alloc(n);
-	struct csv_rows *rows = csv_rows_new(separator, comments);
+	struct csv_rows *rows = csv_rows_new(separator, comments, libcsv);
 	struct buf out = BUF_INIT;
 	struct csv_row row;
 	enum csv_step step;
@@ -40,6 +41,17 @@ static char *rows_of(const char *text, size_t n, char separator, bool comments)
 	free(exact);
 	buf_puts(&out, "");
 	return buf_take(&out);
+}
+
+/* By libcsv alone, and with our own hand at lines without a quote: the same rows. */
+static char *rows_of(const char *text, size_t n, char separator, bool comments)
+{
+	char *rows = rows_by(false, text, n, separator, comments);
+	char *all_libcsv = rows_by(true, text, n, separator, comments);
+
+	ck_assert_str_eq(rows, all_libcsv);
+	free(all_libcsv);
+	return rows;
 }
 
 static void check_rows(const char *text, char separator, const char *expected)
@@ -192,6 +204,27 @@ START_TEST(long_lines)
 }
 END_TEST
 
+START_TEST(lines_without_a_quote_are_as_by_libcsv)
+{
+	static const char chars[] = "ab1, ;\t|\n\r\r\n, \t\"#%/-.\xc3\xa9";
+	static const char separators[] = ",;\t| x";
+	uint32_t state = 41;
+	char text[60];
+	size_t n, i;
+	int trial;
+
+	for (trial = 0; trial < 20000; trial++) {
+		state = state * 1664525u + 1013904223u;
+		n = (state >> 8) % sizeof(text);
+		for (i = 0; i < n; i++) {
+			state = state * 1664525u + 1013904223u;
+			text[i] = chars[(state >> 8) % (sizeof(chars) - 1)];
+		}
+		free(rows_of(text, n, separators[trial % 6], trial % 4 < 2));
+	}
+}
+END_TEST
+
 Suite *csv_rows_suite(void)
 {
 	Suite *s = suite_create("csv_rows");
@@ -214,6 +247,7 @@ Suite *csv_rows_suite(void)
 	tcase_add_test(tc, an_open_quote_costs_one_line);
 	tcase_add_test(tc, a_quoted_cell_of_many_lines_is_astray);
 	tcase_add_test(tc, long_lines);
+	tcase_add_test(tc, lines_without_a_quote_are_as_by_libcsv);
 	suite_add_tcase(s, tc);
 	return s;
 }
