@@ -121,11 +121,11 @@ static size_t whole_lines(enum csv_encoding encoding, const char *s, size_t n)
 	return 0;
 }
 
-/* Moves up to n of the bytes that lie ahead to `out`; as they are when it is all of them. */
+/* Moves up to n of the bytes that lie ahead to `out`; with their room if it is larger. */
 static bool take_ahead(struct csv_source *s, size_t n, struct buf *out)
 {
 	n = n < ahead(s) ? n : ahead(s);
-	if (out->len == 0 && n > 0 && n == s->ahead.len) {
+	if (out->len == 0 && n == s->ahead.len && s->ahead.cap > out->cap) {
 		const struct buf taken = s->ahead;
 
 		s->ahead = *out;
