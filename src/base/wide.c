@@ -15,14 +15,16 @@
 static enum wide widest(void)
 {
 #if defined(CPU_FEATURE_ACTIVE)
+	if (!CPU_FEATURE_ACTIVE(AVX2))
+		return WIDE_BASE;
 	if (CPU_FEATURE_ACTIVE(AVX512F) && CPU_FEATURE_ACTIVE(AVX512BW) &&
 	    CPU_FEATURE_ACTIVE(AVX512VL) && CPU_FEATURE_ACTIVE(AVX512_VBMI2) &&
 	    CPU_FEATURE_ACTIVE(POPCNT))
 		return WIDE_AVX512;
-	if (CPU_FEATURE_ACTIVE(AVX2))
-		return WIDE_AVX2;
-#endif
+	return WIDE_AVX2;
+#else
 	return WIDE_BASE;
+#endif
 }
 
 enum wide wide_most(enum wide asked)
