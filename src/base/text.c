@@ -303,14 +303,12 @@ size_t text_word_step(const char *s)
 bool text_has_word(const char *list, const char *word, size_t n)
 {
 	while (*list != '\0') {
-		size_t i = 0;
-
-		while (i < n && list[i] == word[i] && word[i] != ' ')
-			i++;
-		if (i == n && (list[i] == ' ' || list[i] == '\0'))
+		if (*list == *word && text_word(list) == n && memcmp(list, word, n) == 0)
 			return true;
-		list += i;
-		list += text_word_step(list);
+		while (*list != ' ' && *list != '\0')
+			list++;
+		while (*list == ' ')
+			list++;
 	}
 	return false;
 }
