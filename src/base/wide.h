@@ -18,7 +18,7 @@ enum wide {
 #if defined(__x86_64__) && defined(__GNUC__)
 #define WIDE_X86 1
 #define WIDE_FOR_AVX2 __attribute__((target("avx2")))
-#define WIDE_FOR_AVX512 __attribute__((target("avx512f,avx512bw,avx512vl,avx512vbmi2,popcnt")))
+#define WIDE_FOR_AVX512 __attribute__((target("avx512f,avx512bw,avx512vbmi2,popcnt")))
 #else
 #define WIDE_FOR_AVX2
 #endif
