@@ -12,7 +12,7 @@
 #include "data/csv_source.h"
 #include "data/csv_table.h"
 
-#define CSV_HEAD ((size_t)64 << 10)	/* bytes in which the dialect is looked for at first */
+#define CSV_HEAD ((size_t)64 << 10)	/* bytes: a shorter log that grows is begun anew */
 
 struct csv_reading {
 	struct csv_source source;
