@@ -56,8 +56,8 @@ parts() { # every part of the suites at the same time; fails if one does
 }
 
 if [ -x "$build/check_all" ]; then
-	# Blocks are packed by the registers that every machine of the kind has.
-	run narrow env GLIBC_TUNABLES=glibc.cpu.hwcaps=-AVX2 "$build/check_all" packed column
+	# Loops over blocks by the registers that every machine of the kind has.
+	run narrow env GLIBC_TUNABLES=glibc.cpu.hwcaps=-AVX2 "$build/check_all" packed column select stats_large
 	if [ "${CHECK_JOBS:-1}" -gt 1 ]; then
 		run check parts "$CHECK_JOBS"
 	else

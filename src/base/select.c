@@ -68,7 +68,7 @@ struct counts {
 	size_t to_high;
 };
 
-WIDE static struct counts count(const double *v, size_t n, double low, double high)
+WIDE_LOOP struct counts count_any(const double *v, size_t n, double low, double high)
 {
 	struct counts c = { 0, 0, 0, 0 };
 	size_t i;
@@ -80,6 +80,22 @@ WIDE static struct counts count(const double *v, size_t n, double low, double hi
 		c.to_high += v[i] <= high;
 	}
 	return c;
+}
+
+static struct counts count_base(const double *v, size_t n, double low, double high)
+{
+	return count_any(v, n, low, high);
+}
+
+WIDE_FOR_AVX2 static struct counts count_avx2(const double *v, size_t n, double low, double high)
+{
+	return count_any(v, n, low, high);
+}
+
+static struct counts count(const double *v, size_t n, double low, double high)
+{
+	return wide_most(WIDE_AVX2) == WIDE_AVX2 ? count_avx2(v, n, low, high) :
+		count_base(v, n, low, high);
 }
 
 /* Moves those below low (side -1), between (0) or above high (1) together; how many. */

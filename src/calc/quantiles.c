@@ -32,7 +32,7 @@ static double sample(const struct samples *s, size_t i, double *buffer)
 }
 
 /* The bins of values, 0 .. BINS + 1; never falling with the value. */
-WIDE static void find_bins(const struct quantiles *q, const double *v, size_t n, int32_t *out)
+WIDE_LOOP void find_bins_any(const struct quantiles *q, const double *v, size_t n, int32_t *out)
 {
 	const double low = q->low;
 	const double scale = q->scale;
@@ -45,6 +45,25 @@ WIDE static void find_bins(const struct quantiles *q, const double *v, size_t n,
 		at = at < BINS + 1 ? at : BINS + 1;
 		out[i] = (int32_t)at;
 	}
+}
+
+static void find_bins_base(const struct quantiles *q, const double *v, size_t n, int32_t *out)
+{
+	find_bins_any(q, v, n, out);
+}
+
+WIDE_FOR_AVX2 static void find_bins_avx2(const struct quantiles *q, const double *v, size_t n,
+					 int32_t *out)
+{
+	find_bins_any(q, v, n, out);
+}
+
+static void find_bins(const struct quantiles *q, const double *v, size_t n, int32_t *out)
+{
+	if (wide_most(WIDE_AVX2) == WIDE_AVX2)
+		find_bins_avx2(q, v, n, out);
+	else
+		find_bins_base(q, v, n, out);
 }
 
 /* A value of v[n], none between two, that about a share of the others is below. */

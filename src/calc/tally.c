@@ -24,7 +24,7 @@ static double together(const double *lane)
 }
 
 /* The sum of v[n], each less x. */
-WIDE static double total(const double *v, size_t n, double x)
+WIDE_LOOP double total(const double *v, size_t n, double x)
 {
 	double sum[LANES] = { 0.0 };
 	size_t i, k;
@@ -37,7 +37,7 @@ WIDE static double total(const double *v, size_t n, double x)
 	return together(sum);
 }
 
-WIDE static double dot(const double *a, const double *b, size_t n)
+WIDE_LOOP double dot(const double *a, const double *b, size_t n)
 {
 	double sum[LANES] = { 0.0 };
 	size_t i, k;
@@ -50,7 +50,7 @@ WIDE static double dot(const double *a, const double *b, size_t n)
 	return together(sum);
 }
 
-WIDE static void subtract(const double *restrict v, size_t n, double x, double *restrict out)
+WIDE_LOOP void subtract(const double *restrict v, size_t n, double x, double *restrict out)
 {
 	size_t i;
 
@@ -62,7 +62,7 @@ WIDE static void subtract(const double *restrict v, size_t n, double x, double *
  * In loops of their own: together the compiler does not see that they can go side by side.
  * The mean is summed as differences from the first, so that it is exact of equal values.
  */
-static void deviate(const double *v, size_t n, struct deviations *out)
+WIDE_LOOP void deviate(const double *v, size_t n, struct deviations *out)
 {
 	const long double above = (long double)total(v, n, v[0]) / (long double)n;
 
@@ -74,7 +74,7 @@ static void deviate(const double *v, size_t n, struct deviations *out)
 }
 
 /* Means are above x0 and y0. */
-static struct pairs pair_up(const struct deviations *x, double x0, const struct deviations *y,
+WIDE_LOOP struct pairs pair_up(const struct deviations *x, double x0, const struct deviations *y,
 			    double y0)
 {
 	const long double n = (long double)x->n;
@@ -119,7 +119,7 @@ static long double shifted(long double product, long double n, long double sum,
  * The new mean must be in over_time already; `before` is over_time without the block.
  * Of the block first about its own mean, as that is known best.
  */
-static void join_next(struct tally *t, const struct pairs *before, const struct deviations *v,
+WIDE_LOOP void join_next(struct tally *t, const struct pairs *before, const struct deviations *v,
 		      double first)
 {
 	const long double n = (long double)v->n;
@@ -140,7 +140,7 @@ static void join_next(struct tally *t, const struct pairs *before, const struct 
 	t->next += shifted(own, n, 0.0L, ends - 2.0L * v->off, block - all);
 }
 
-WIDE static void find_ends(struct tally *t, const double *v, size_t first, size_t n)
+WIDE_LOOP void find_ends(struct tally *t, const double *v, size_t first, size_t n)
 {
 	double least[LANES], most[LANES];
 	double low = v[0], high = v[0];
@@ -178,7 +178,7 @@ WIDE static void find_ends(struct tally *t, const double *v, size_t first, size_
 }
 
 /* Twice the area over all gaps but the first. */
-WIDE static double twice_area(const double *gap, const double *v, size_t n)
+WIDE_LOOP double twice_area(const double *gap, const double *v, size_t n)
 {
 	double sum[LANES] = { 0.0 };
 	size_t i, k;
@@ -201,7 +201,7 @@ static void add_piece(struct tally *t, const struct tally_block *b, size_t i, do
 	t->width += b->gaps[i];
 }
 
-static void integrate(struct tally *t, const struct tally_block *b, const double *v, bool stepped)
+WIDE_LOOP void integrate(struct tally *t, const struct tally_block *b, const double *v, bool stepped)
 {
 	size_t i;
 
@@ -216,7 +216,7 @@ static void integrate(struct tally *t, const struct tally_block *b, const double
 	t->width += b->t[b->n - 1] - b->t[0];
 }
 
-static void add_rpm(struct tally *t, const struct tally_block *b, const double *v,
+WIDE_LOOP void add_rpm(struct tally *t, const struct tally_block *b, const double *v,
 		    const struct deviations *dv)
 {
 	struct deviations x, y;
@@ -243,7 +243,7 @@ static void add_rpm(struct tally *t, const struct tally_block *b, const double *
 	join(&t->over_rpm, &block);
 }
 
-void tally_add(struct tally *t, const struct tally_block *b, const double *v, bool stepped)
+WIDE_LOOP void add(struct tally *t, const struct tally_block *b, const double *v, bool stepped)
 {
 	const struct pairs before = t->over_time;
 	struct deviations dv;
@@ -262,6 +262,25 @@ void tally_add(struct tally *t, const struct tally_block *b, const double *v, bo
 	if (b->has_rpm)
 		add_rpm(t, b, v, &dv);
 	t->last = v[b->n - 1];
+}
+
+static void add_base(struct tally *t, const struct tally_block *b, const double *v, bool stepped)
+{
+	add(t, b, v, stepped);
+}
+
+WIDE_FOR_AVX2 static void add_avx2(struct tally *t, const struct tally_block *b, const double *v,
+				   bool stepped)
+{
+	add(t, b, v, stepped);
+}
+
+void tally_add(struct tally *t, const struct tally_block *b, const double *v, bool stepped)
+{
+	if (wide_most(WIDE_AVX2) == WIDE_AVX2)
+		add_avx2(t, b, v, stepped);
+	else
+		add_base(t, b, v, stepped);
 }
 
 static void find_gaps(struct tally_block *b)
