@@ -120,6 +120,7 @@ static double across(const struct view *v, const struct run *run, double from, d
 	return series_at(&run->rpm, t1) - series_at(&run->rpm, t0);
 }
 
+/* As beside the lanes: the letter has the colour. */
 static void put_across(const struct view *v, struct canvas *c, int row, int *col,
 		       const char *label, enum style style, double value)
 {
@@ -131,9 +132,9 @@ static void put_across(const struct view *v, struct canvas *c, int row, int *col
 		num_fixed(number, value, 2);
 	else
 		num_signed(number, value, time ? 2 : 0);
-	snprintf(text, sizeof text, "%s %s%s", label, number,
-		 isnan(value) ? "" : time ? " s" : " rpm");
-	*col += 3 + canvas_text(c, row, *col + 3, v->cols - *col - 3, style, text);
+	snprintf(text, sizeof text, " %s%s", number, isnan(value) ? "" : time ? " s" : " rpm");
+	*col += 3 + canvas_text(c, row, *col + 3, v->cols - *col - 3, style, label);
+	*col += canvas_text(c, row, *col, v->cols - *col, STYLE_PLAIN, text);
 }
 
 static void draw_span(struct view *v, struct canvas *c, int row)
