@@ -57,12 +57,14 @@ static bool has_wide(const struct cell *cells, int n)
 	return false;
 }
 
-/* Nothing but blanks from `col` on: they may go where they like. */
-static bool ends(const struct cell *cells, int col, int cols)
+static bool is_blank(const struct cell *cells, int n)
 {
-	while (col < cols && same(cells[col], blank))
-		col++;
-	return col == cols;
+	int i;
+
+	for (i = 0; i < n; i++)
+		if (!same(cells[i], blank))
+			return false;
+	return true;
 }
 
 /*
@@ -74,13 +76,14 @@ static int mark_changed(const struct both *b, struct slide_row *rows)
 	int changed = 0;
 	int row, col;
 
-	for (row = 0; row < b->rows; row++) {
-		rows[row].out = row_changed(b, row) && !has_wide(canvas_row(b->before, row), b->cols) &&
+	for (row = 0; row + 1 < b->rows; row++) {
+		rows[row].slides = row_changed(b, row) &&
+			!has_wide(canvas_row(b->before, row), b->cols) &&
 			!has_wide(canvas_row(b->after, row), b->cols);
-		for (col = 0; rows[row].out && col < b->cols; col++)
+		for (col = 0; rows[row].slides && col < b->cols; col++)
 			changed += !stays(b, row, col);
-		if (ends(canvas_row(b->before, row), 0, b->cols))
-			rows[row].out = false;
+		if (is_blank(canvas_row(b->before, row), b->cols))
+			rows[row].slides = false;
 	}
 	return changed;
 }
@@ -97,7 +100,7 @@ static int explained(const struct both *b, const struct slide_row *rows, int by)
 		const struct cell *before = canvas_row(b->before, row);
 		const struct cell *after = canvas_row(b->after, row);
 
-		for (col = first; rows[row].out && col < last; col++)
+		for (col = first; rows[row].slides && col < last; col++)
 			count += same(after[col], before[col + by]) &&
 				!same(after[col], before[col]);
 	}
@@ -123,21 +126,28 @@ static int best_move(const struct both *b, const struct slide_row *rows, int cha
 	return best;
 }
 
+/* By how many cells that the move explains a column of a row outweighs one that stands still. */
+static int for_the_move(const struct slide *s, const struct both *b, int row, int col)
+{
+	return (int)same(canvas_row(b->after, row)[col], canvas_row(b->before, row)[col + s->by]) -
+		(int)stays(b, row, col);
+}
+
 /*
  * The columns that move together: where the cells that the move explains outweigh those
- * that stand still the most, for all rows in one.
+ * that stand still the most, for all rows in one.  False when there are none.
  */
-static void find_columns(struct slide *s, const struct both *b)
+static bool find_columns(struct slide *s, const struct both *b)
 {
-	int sum = 0, most = 0, from = 0;
+	const int first = s->by < 0 ? -s->by : 0;
+	const int last = s->by < 0 ? b->cols : b->cols - s->by;
+	int sum = 0, most = 0, from = first;
 	int row, col;
 
-	for (col = s->by < 0 ? -s->by : 0; col < (s->by < 0 ? b->cols : b->cols - s->by); col++) {
+	for (col = first; col < last; col++) {
 		for (row = 0; row < b->rows; row++)
-			if (s->rows[row].out)
-				sum += (int)same(canvas_row(b->after, row)[col],
-						 canvas_row(b->before, row)[col + s->by]) -
-				       (int)stays(b, row, col);
+			if (s->rows[row].slides)
+				sum += for_the_move(s, b, row, col);
 		if (sum <= 0) {
 			sum = 0;
 			from = col + 1;
@@ -151,29 +161,36 @@ static void find_columns(struct slide *s, const struct both *b)
 		s->to += s->by;
 	else
 		s->from += s->by;
+	return most > 0;
 }
 
 /* What stands at a place once the row has slid. */
-static struct cell slid(const struct slide *s, const struct cell *before, int col)
+static struct cell slid(const struct slide *s, const struct cell *before, int cols, bool whole,
+			int col)
 {
+	const int to = whole ? cols : s->to;
 	const int source = col + s->by;
 
-	if (col < s->from || col >= s->to)
+	if (col < s->from || col >= to)
 		return before[col];
-	return source < s->from || source >= s->to ? blank : before[source];
+	return source < s->from || source >= to ? blank : before[source];
 }
 
+/* What becomes of a row. */
+enum row_way { ROW_STANDS, ROW_SLIDES, ROW_SLIDES_WHOLE };
+
 /* About how many bytes it takes to make a row what it is to be. */
-static int row_bytes(const struct slide *s, const struct both *b, int row, bool slide)
+static int row_bytes(const struct slide *s, const struct both *b, int row, enum row_way way)
 {
 	const struct cell *before = canvas_row(b->before, row);
 	const struct cell *after = canvas_row(b->after, row);
+	int bytes = way == ROW_STANDS ? 0 : way == ROW_SLIDES ? 2 * SHIFT_BYTES : SHIFT_BYTES;
 	int written = -2;
-	int bytes = 0;
 	int col;
 
 	for (col = 0; col < b->cols; col++) {
-		const struct cell now = slide ? slid(s, before, col) : before[col];
+		const struct cell now = way == ROW_STANDS ? before[col] :
+			slid(s, before, b->cols, way == ROW_SLIDES_WHOLE, col);
 
 		if (same(now, after[col]))
 			continue;
@@ -188,24 +205,44 @@ static int row_bytes(const struct slide *s, const struct both *b, int row, bool 
 	return bytes;
 }
 
-/* How many bytes sliding saves in all; decides which rows are to slide. */
-static int choose_rows(struct slide *s, const struct both *b)
+/* How many bytes sliding saves in all; decides which of the rows are to slide. */
+static int choose_rows(struct slide *s, const struct both *b, const bool *may)
 {
 	int gain = -FRAME_BYTES;
 	int row;
 
 	for (row = 0; row < b->rows; row++) {
 		struct slide_row *r = &s->rows[row];
-		int more;
+		int part, whole, more;
 
-		if (!r->out)
+		r->slides = false;
+		if (!may[row])
 			continue;
-		r->in = s->by < 0 || !ends(canvas_row(b->before, row), s->to, b->cols);
-		more = row_bytes(s, b, row, false) - row_bytes(s, b, row, true) -
-			(r->in ? 2 : 1) * SHIFT_BYTES;
-		r->out = more > 0;
+		part = row_bytes(s, b, row, ROW_SLIDES);
+		whole = row_bytes(s, b, row, ROW_SLIDES_WHOLE);
+		r->whole = whole <= part;
+		more = row_bytes(s, b, row, ROW_STANDS) - (r->whole ? whole : part);
+		r->slides = more > 0;
 		gain += more > 0 ? more : 0;
 	}
+	return gain;
+}
+
+/*
+ * Rows that stand still have a say in which columns move until it is known that they do not
+ * slide: both are found twice.
+ */
+static int find_columns_and_rows(struct slide *s, const struct both *b)
+{
+	bool *may = mem_array((size_t)b->rows, sizeof *may);
+	int gain = 0;
+	int row, i;
+
+	for (row = 0; row < b->rows; row++)
+		may[row] = s->rows[row].slides;
+	for (i = 0; i < 2; i++)
+		gain = find_columns(s, b) ? choose_rows(s, b, may) : 0;
+	free(may);
 	return gain;
 }
 
@@ -219,18 +256,15 @@ void slide_find(struct slide *s, const struct canvas *before, const struct canva
 	changed = mark_changed(&b, s->rows);
 	if (changed >= LEAST_CHANGED)
 		s->by = best_move(&b, s->rows, changed);
-	if (s->by == 0)
-		return;
-	find_columns(s, &b);
-	if (choose_rows(s, &b) <= 0)
+	if (s->by != 0 && find_columns_and_rows(s, &b) <= 0)
 		s->by = 0;
 }
 
 struct cell slide_at(const struct slide *s, const struct canvas *before, int row, int col)
 {
-	if (s->by == 0 || !s->rows[row].out)
+	if (s->by == 0 || !s->rows[row].slides)
 		return canvas_at(before, row, col);
-	return slid(s, canvas_row(before, row), col);
+	return slid(s, canvas_row(before, row), canvas_cols(before), s->rows[row].whole, col);
 }
 
 void slide_release(struct slide *s)
@@ -239,12 +273,16 @@ void slide_release(struct slide *s)
 	*s = (struct slide)SLIDE_INIT;
 }
 
-int slide_delete_at(const struct slide *s)
+int slide_delete_at(const struct slide *s, int row)
 {
+	if (s->by == 0 || !s->rows[row].slides || (s->by < 0 && s->rows[row].whole))
+		return -1;
 	return s->by > 0 ? s->from : s->to + s->by;
 }
 
-int slide_insert_at(const struct slide *s)
+int slide_insert_at(const struct slide *s, int row)
 {
+	if (s->by == 0 || !s->rows[row].slides || (s->by > 0 && s->rows[row].whole))
+		return -1;
 	return s->by > 0 ? s->to - s->by : s->from;
 }

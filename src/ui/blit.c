@@ -8,6 +8,7 @@
 #include <unistd.h>
 #include <wchar.h>
 
+#include "ui/pen.h"
 #include "ui/term.h"
 #include "ui/term_private.h"
 
@@ -85,44 +86,67 @@ static void draw_by_curses(const struct ui_term *t, const struct canvas *before,
 	wnoutrefresh(stdscr);
 }
 
+/* The cursor where curses left it, before it writes: it goes from there. */
+static void hand_over(struct ui_term *t)
+{
+	struct buf out = BUF_INIT;
+	struct pen p = { t, &out, t->at.row, t->at.col, pen_plain, 0 };
+
+	pen_go(&p, t->left.row, t->left.col);
+	write_all(buf_text(&out), out.len);
+	buf_release(&out);
+}
+
+static void show_by_curses(struct ui_term *t, struct spot cursor)
+{
+	hand_over(t);
+	move(cursor.row, cursor.col);
+	wnoutrefresh(stdscr);
+	doupdate();
+	t->at = t->left = cursor;
+}
+
 /* By ourselves, on a screen that curses has cleared: it takes a write a colour. */
-static void draw_first(const struct ui_term *t, const struct canvas *after, struct buf *out)
+static void draw_first(struct ui_term *t, const struct canvas *after, struct spot from,
+		       struct spot to, struct buf *out)
 {
 	struct canvas *blank = canvas_new(canvas_rows(after), canvas_cols(after));
 
 	erase();
 	clearok(curscr, TRUE);
-	wnoutrefresh(stdscr);
-	doupdate();
+	show_by_curses(t, (struct spot){ 0, 0 });
 	draw_by_curses(t, blank, after);
-	ui_paint(t, blank, after, out);
+	ui_paint(t, blank, after, from, to, out);
 	canvas_free(blank);
 }
 
 /*
  * curses ignores Ctrl-Z while it writes, and the key would be lost: blocked, it waits
- * until the frame is out.  No other signal may cut a frame in two, either.  `before` is NULL
- * where all is drawn.
+ * until the frame is out.  No other signal may cut a frame in two, either.  Curses writes
+ * first: who sees the frame and types Ctrl-Z is heard.  `before` is NULL where all is drawn.
  */
-static void draw_undisturbed(const struct ui_term *t, const struct canvas *before,
-			     const struct canvas *after, int row, int col)
+static void draw_undisturbed(struct ui_term *t, const struct canvas *before,
+			     const struct canvas *after, struct spot cursor)
 {
+	const bool paints = ui_paint_can(t);
+	const bool by_curses = !paints || before == NULL || ui_paint_leaves(before, after);
+	const struct spot from = by_curses ? cursor : t->at;
 	struct buf out = BUF_INIT;
 	sigset_t all, old;
 
 	sigfillset(&all);
 	sigprocmask(SIG_BLOCK, &all, &old);
-	if (before == NULL && ui_paint_can(t)) {
-		draw_first(t, after, &out);
+	if (before == NULL && paints) {
+		draw_first(t, after, from, cursor, &out);
 	} else {
 		draw_by_curses(t, before, after);
-		if (before != NULL && !canvas_equal(before, after) && ui_paint_can(t))
-			ui_paint(t, before, after, &out);
+		if (paints)
+			ui_paint(t, before, after, from, cursor, &out);
 	}
-	move(row, col);
-	wnoutrefresh(stdscr);
-	doupdate();		/* the cursor first, for who reads along with it */
+	if (by_curses)
+		show_by_curses(t, cursor);
 	write_all(buf_text(&out), out.len);
+	t->at = cursor;
 	sigprocmask(SIG_SETMASK, &old, NULL);
 	buf_release(&out);
 }
@@ -132,7 +156,7 @@ void ui_term_show(struct ui_term *t, struct canvas *c, int row, int col)
 	const bool all = t->shown == NULL || canvas_rows(t->shown) != canvas_rows(c) ||
 		canvas_cols(t->shown) != canvas_cols(c);
 
-	draw_undisturbed(t, all ? NULL : t->shown, c, row, col);
+	draw_undisturbed(t, all ? NULL : t->shown, c, (struct spot){ row, col });
 	canvas_free(t->shown);
 	t->shown = c;	/* the next frame is drawn as a difference to this one */
 }

@@ -1,21 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The cheapest bytes for a place, a look, a character. */
+/* Places, looks and characters as bytes for the terminal, few of them. */
+#include "ui/pen.h"
+
 #include <limits.h>
-#include <stdio.h>
 #include <string.h>
 #include <wchar.h>
 
 #include "base/text.h"
-#include "ui/term.h"
 #include "ui/term_private.h"
-#include "ui/pen.h"
 
-const struct look pen_plain = { -1, -1, false, false, false, false };
-
-struct pen pen_new(struct buf *out)
-{
-	return (struct pen){ .out = out, .row = -1, .look = pen_plain };
-}
+#define PLACE_TEXT 64		/* room for the ways to a place */
 
 /* A capability, without the pauses ("$<5>") that no terminal of today needs. */
 void pen_put(struct pen *p, const char *text)
@@ -52,13 +46,13 @@ static size_t add_number(char *out, size_t used, int n)
  * What tiparm() makes of a capability and one or two numbers, not below 0.  The few forms
  * that nearly all terminals have are made here, as it takes a thousand steps for them.
  */
-const char *pen_numbers(char out[PEN_TEXT], const char *capability, int first, int second)
+static const char *with_numbers(char out[PLACE_TEXT], const char *capability, int first, int second)
 {
 	const char *s = capability;
 	size_t used = 0;
 	int up = 0;
 
-	while (*s != '\0' && used + 12 < PEN_TEXT) {
+	while (*s != '\0' && used + 12 < PLACE_TEXT) {
 		if (*s != '%') {
 			out[used++] = *s++;
 		} else if (s[1] == 'i') {
@@ -92,55 +86,65 @@ static void keep_shorter(char *best, const char *other)
 
 static bool fits(const char *step, int n)
 {
-	return step != NULL && n > 0 && strlen(step) * (size_t)n < PEN_TEXT / 2;
+	return step != NULL && n > 0 && strlen(step) * (size_t)n < PLACE_TEXT / 2;
 }
 
 static void set_way(char *way, const char *made)
 {
 	way[0] = '\0';
-	if (made != NULL && strlen(made) < PEN_TEXT / 2)
+	if (made != NULL && strlen(made) < PLACE_TEXT / 2)
 		strcpy(way, made);
+}
+
+static void try_many(char *best, const char *capability, int n)
+{
+	char other[PLACE_TEXT], made[PLACE_TEXT];
+
+	set_way(other, n <= 0 || capability == NULL ? NULL : with_numbers(made, capability, n, 0));
+	keep_shorter(best, other);
 }
 
 /* To another row of the same column; "" where there is no such way. */
 static void way_down(char *best, int from, int to)
 {
-	char other[PEN_TEXT], made[PEN_TEXT];
+	char other[PLACE_TEXT], made[PLACE_TEXT];
 
 	best[0] = '\0';
 	/* a newline goes straight down: the terminal is in nonl() */
 	if (fits(cursor_down, to - from))
 		add_times(best, cursor_down, to - from);
-	set_way(other, row_address == NULL ? NULL : pen_numbers(made, row_address, to, 0));
+	if (fits(cursor_up, from - to))
+		add_times(best, cursor_up, from - to);
+	try_many(best, parm_down_cursor, to - from);
+	try_many(best, parm_up_cursor, from - to);
+	set_way(other, row_address == NULL ? NULL : with_numbers(made, row_address, to, 0));
 	keep_shorter(best, other);
 }
 
 static void way_along(char *best, int from, int to)
 {
-	char other[PEN_TEXT], made[PEN_TEXT];
+	char other[PLACE_TEXT], made[PLACE_TEXT];
 
 	best[0] = '\0';
 	if (fits(cursor_left, from - to))
 		add_times(best, cursor_left, from - to);
 	if (fits(cursor_right, to - from))
 		add_times(best, cursor_right, to - from);
-	set_way(other, column_address == NULL ? NULL : pen_numbers(made, column_address, to, 0));
-	keep_shorter(best, other);
-	set_way(other, to < from || parm_right_cursor == NULL ? NULL :
-		pen_numbers(made, parm_right_cursor, to - from, 0));
+	try_many(best, parm_left_cursor, from - to);
+	try_many(best, parm_right_cursor, to - from);
+	set_way(other, column_address == NULL ? NULL : with_numbers(made, column_address, to, 0));
 	keep_shorter(best, other);
 }
 
 void pen_go(struct pen *p, int row, int col)
 {
-	char best[PEN_TEXT];
-	char made[PEN_TEXT];
-	char down[PEN_TEXT] = "";
-	char along[PEN_TEXT] = "";
+	char best[PLACE_TEXT], made[PLACE_TEXT];
+	char down[PLACE_TEXT] = "";
+	char along[PLACE_TEXT] = "";
 
 	if (p->row == row && p->col == col)
 		return;
-	set_way(best, pen_numbers(made, cursor_address, row, col));
+	set_way(best, with_numbers(made, cursor_address, row, col));
 	if (p->row >= 0) {
 		if (row != p->row)
 			way_down(down, p->row, row);
@@ -159,47 +163,82 @@ void pen_go(struct pen *p, int row, int col)
 
 /* ---- looks ---- */
 
-/* The numbers of "\033[1;2m" and where they end; NULL where it is something else. */
-static const char *rendition(const char *text, size_t *n)
+const struct look pen_plain = { -1, -1, false, false, false, false };
+
+/* Can the terminal have the attribute (by its bit in terminfo) beside colours? */
+static bool has_with_colours(const struct ui_term *t, int bit)
 {
-	if (strncmp(text, "\033[", 2) != 0)
-		return NULL;
-	*n = strspn(text + 2, "0123456789;:");
-	return strcmp(text + 2 + *n, "m") == 0 ? text + 2 : NULL;
+	return t->depth == THEME_MONO || no_color_video < 0 || (no_color_video & bit) == 0;
+}
+
+struct look pen_look_of(const struct ui_term *t, struct cell cell)
+{
+	struct look l = theme_look(t->depth, (enum style)cell.style, cell.flags);
+
+	l.underline = l.underline && has_with_colours(t, 2);
+	l.reverse = l.reverse && has_with_colours(t, 4);
+	l.dim = l.dim && has_with_colours(t, 16);
+	l.bold = l.bold && has_with_colours(t, 32);
+	return l;
+}
+
+/* Looks one after another in this order take the fewest bytes: what is on stays on. */
+unsigned pen_rank(struct look l, bool grounds_early)
+{
+	const bool is_plain = l.bg < 0 && l.fg < 0;
+	const unsigned ground = !grounds_early ? (unsigned)(l.bg + 1) :
+		is_plain ? 0 : 4095 - (unsigned)(l.bg + 1);
+
+	return (unsigned)l.reverse << 27 | (unsigned)l.underline << 26 | (unsigned)l.bold << 25 |
+		(unsigned)l.dim << 24 | ground << 12 | (unsigned)(l.fg + 1);
+}
+
+bool pen_same_look(struct look a, struct look b)
+{
+	return pen_rank(a, false) == pen_rank(b, false);
+}
+
+/* Is a blank of this look as one of any other such look? */
+bool pen_hides_blanks(struct look l)
+{
+	return l.bg < 0 && !l.reverse && !l.underline;
+}
+
+/* Is it "ESC [ numbers m", and nothing more? */
+static bool is_sgr(const char *text)
+{
+	return strncmp(text, "\033[", 2) == 0 &&
+		strcmp(text + 2 + strspn(text + 2, "0123456789;"), "m") == 0;
 }
 
 /*
- * A capability that changes the look.  Renditions one behind another go as one (ECMA-48,
- * SGR), and the one that ends all need not choose a set of characters, which is never left.
+ * Of what ends all attributes only that: it may choose a character set too, which nothing
+ * here ever leaves.
  */
-static void put_look(struct pen *p, const char *text)
+static const char *without_charset(const char *text)
 {
-	const char *numbers;
-	size_t n;
-
-	if (text == NULL)
-		return;
-	if (strncmp(text, "\033(B\033[", 5) == 0)
-		text += 3;
-	numbers = rendition(text, &n);
-	if (numbers == NULL) {
-		pen_put(p, text);
-		p->look_end = 0;
-		return;
-	}
-	if (p->look_end > 0 && p->look_end == p->out->len) {
-		p->out->len--;		/* the m */
-		buf_putc(p->out, ';');
-		text = numbers;
-	}
-	buf_puts(p->out, text);
-	p->look_end = p->out->len;
+	return strstr(text, "\033[m") != NULL ? "\033[m" :
+		strstr(text, "\033[0m") != NULL ? "\033[0m" : text;
 }
 
-static void put_if(struct pen *p, bool wanted, const char *capability)
+/* One sequence after another; SGR sequences (ECMA-48) become one. */
+static void put_look(struct pen *p, const char *capability, bool wanted)
 {
-	if (wanted)
-		put_look(p, capability);
+	if (!wanted || capability == NULL)
+		return;
+	if (!is_sgr(capability)) {
+		pen_put(p, capability);
+	} else if (p->sgr_end == 0 || p->sgr_end != p->out->len) {
+		buf_puts(p->out, capability);
+		p->sgr_end = p->out->len;
+	} else {
+		p->out->len--;
+		if (p->out->data[p->out->len - 1] == '[')
+			buf_putc(p->out, '0');
+		buf_putc(p->out, ';');
+		buf_puts(p->out, capability + 2);
+		p->sgr_end = p->out->len;
+	}
 }
 
 void pen_look(struct pen *p, struct look l)
@@ -208,17 +247,17 @@ void pen_look(struct pen *p, struct look l)
 
 	if ((is->bold && !l.bold) || (is->dim && !l.dim) || (is->underline && !l.underline) ||
 	    (is->reverse && !l.reverse) || (is->fg >= 0 && l.fg < 0) || (is->bg >= 0 && l.bg < 0)) {
-		put_look(p, exit_attribute_mode);
+		put_look(p, without_charset(exit_attribute_mode), true);
 		*is = pen_plain;
 	}
-	put_if(p, l.bold && !is->bold, enter_bold_mode);
-	put_if(p, l.dim && !is->dim, enter_dim_mode);
-	put_if(p, l.underline && !is->underline, enter_underline_mode);
-	put_if(p, l.reverse && !is->reverse, enter_reverse_mode);
+	put_look(p, enter_bold_mode, l.bold && !is->bold);
+	put_look(p, enter_dim_mode, l.dim && !is->dim);
+	put_look(p, enter_underline_mode, l.underline && !is->underline);
+	put_look(p, enter_reverse_mode, l.reverse && !is->reverse);
 	if (l.fg != is->fg)
-		put_look(p, tiparm(set_a_foreground, l.fg));
+		put_look(p, tiparm(set_a_foreground, l.fg), true);
 	if (l.bg != is->bg && set_a_background != NULL)
-		put_look(p, tiparm(set_a_background, l.bg));
+		put_look(p, tiparm(set_a_background, l.bg), true);
 	*is = l;
 }
 
@@ -238,4 +277,26 @@ void pen_char(struct pen *p, uint32_t ch)
 	}
 	buf_add(p->out, bytes, n);
 	p->col += text_char_width(ch) > 1 ? 2 : 1;
+}
+
+/* ---- shifting ---- */
+
+/* Once, where "many" would do it n times: ECMA-48 takes a parameter left out for 1. */
+static const char *once(const char *many, char out[PLACE_TEXT])
+{
+	const size_t n = strlen(many);
+
+	if (n != 4 || strncmp(many, "\033[1", 3) != 0)
+		return many;
+	sprintf(out, "\033[%c", many[3]);
+	return out;
+}
+
+/* n cells go out of a row, or blanks come in. */
+void pen_shift(struct pen *p, int row, int col, const char *capability, int n)
+{
+	char text[PLACE_TEXT];
+
+	pen_go(p, row, col);
+	pen_put(p, once(tiparm(capability, n), text));
 }

@@ -1,44 +1,54 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Writing cells of any look at any place with few bytes, past curses: pen.c.  Private to ui/,
- * to be included behind curses.h and term.h.
+ * A pen writes on the terminal, past curses: it knows where the terminal's cursor is and how
+ * it writes, and goes from there to the next place and look with few bytes.
  */
 #ifndef UI_PEN_H
 #define UI_PEN_H
 
 #include <stdbool.h>
-#include <stddef.h>
 #include <stdint.h>
 
 #include "base/buf.h"
+#include "draw/canvas.h"
 #include "draw/theme.h"
 
-#define PEN_TEXT 64		/* room for what one capability makes */
+struct ui_term;
 
-/* Where the terminal's cursor is and how it writes. */
 struct pen {
-	struct buf *out;
+	const struct ui_term *t;
+	struct buf *out;	/* what is to be written is appended */
 	int row;		/* -1: not known */
 	int col;
 	struct look look;
-	size_t look_end;	/* of the last change of look in out; 0: none */
+	size_t sgr_end;		/* length of `out` when its last bytes were a look; or 0 */
 };
-
-/* A pen at an unknown place, with the look that a terminal has at first. */
-struct pen pen_new(struct buf *out);
 
 extern const struct look pen_plain;
 
-/* A capability, without its pauses; NULL is nothing. */
-void pen_put(struct pen *p, const char *capability);
-
-/* What tiparm() makes of a capability and one or two numbers, not below 0. */
-const char *pen_numbers(char out[PEN_TEXT], const char *capability, int first, int second);
+/* A capability as it is. */
+void pen_put(struct pen *p, const char *text);
 
 void pen_go(struct pen *p, int row, int col);
-void pen_look(struct pen *p, struct look l);
+void pen_look(struct pen *p, struct look look);
 
-/* A character where the pen is; it goes on by one cell or two. */
+/* Writes a character where the pen is. */
 void pen_char(struct pen *p, uint32_t ch);
+
+/* n cells go out of a row at a place, or blanks come in, by a capability that takes n. */
+void pen_shift(struct pen *p, int row, int col, const char *capability, int n);
+
+/* How a cell looks on this terminal. */
+struct look pen_look_of(const struct ui_term *t, struct cell cell);
+bool pen_same_look(struct look a, struct look b);
+
+/* Is a blank of this look as one of any other such look? */
+bool pen_hides_blanks(struct look look);
+
+/*
+ * Looks one after another in the order of this take few bytes.  Grounds come late or early:
+ * which is shorter depends on where it goes on.
+ */
+unsigned pen_rank(struct look look, bool grounds_early);
 
 #endif

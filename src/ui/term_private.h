@@ -17,6 +17,11 @@
  */
 #define FLAG_SETS(depth) ((depth) == THEME_256 ? CELL_FLAG_SETS : 1u)
 
+struct spot {
+	int row;
+	int col;
+};
+
 struct ui_term {
 	SCREEN *screen;
 	FILE *tty;		/* /dev/tty where opened here, or NULL */
@@ -24,6 +29,8 @@ struct ui_term {
 	int fd;			/* that keys come from */
 	enum theme_depth depth;
 	struct canvas *shown;	/* what is on the screen, or NULL */
+	struct spot at;		/* where the terminal's cursor is */
+	struct spot left;	/* where curses left it and takes it to be */
 };
 
 /* blit.c: a cell as curses has it */
@@ -31,11 +38,14 @@ cchar_t ui_cell(const struct ui_term *t, struct cell cell);
 
 /*
  * paint.c: appends the bytes that make one canvas of another of the same size, past curses, and
- * tells it.  They leave the terminal's cursor where it is and the attributes off, and are to
- * be written between two doupdate().
+ * tells it.  They lead the terminal's cursor from a place to another, and leave the attributes
+ * off.
  */
 bool ui_paint_can(const struct ui_term *t);
 void ui_paint(const struct ui_term *t, const struct canvas *before, const struct canvas *after,
-	      struct buf *out);
+	      struct spot from, struct spot to, struct buf *out);
+
+/* Is something that ui_paint() leaves to curses another? */
+bool ui_paint_leaves(const struct canvas *before, const struct canvas *after);
 
 #endif

@@ -46,15 +46,15 @@ static void do_slide(const struct slide *s, int row, struct cell *cells)
 	const int n = abs(s->by);
 	int i, col;
 
-	for (i = 0; i < n; i++) {
-		for (col = slide_delete_at(s); col + 1 < COLS; col++)
+	for (i = 0; i < n && slide_delete_at(s, row) >= 0; i++) {
+		for (col = slide_delete_at(s, row); col + 1 < COLS; col++)
 			cells[col] = cells[col + 1];
 		cells[COLS - 1] = blank;
 	}
-	for (i = 0; i < n && s->rows[row].in; i++) {
-		for (col = COLS - 1; col > slide_insert_at(s); col--)
+	for (i = 0; i < n && slide_insert_at(s, row) >= 0; i++) {
+		for (col = COLS - 1; col > slide_insert_at(s, row); col--)
 			cells[col] = cells[col - 1];
-		cells[slide_insert_at(s)] = blank;
+		cells[slide_insert_at(s, row)] = blank;
 	}
 }
 
@@ -69,8 +69,7 @@ static int left_to_write(const struct slide *s, const struct canvas *before,
 	for (row = 0; row < ROWS; row++) {
 		for (col = 0; col < COLS; col++)
 			cells[col] = canvas_at(before, row, col);
-		if (s->by != 0 && s->rows[row].out)
-			do_slide(s, row, cells);
+		do_slide(s, row, cells);
 		for (col = 0; col < COLS; col++) {
 			ck_assert(same(cells[col], slide_at(s, before, row, col)));
 			left += !same(cells[col], canvas_at(after, row, col));
@@ -90,10 +89,11 @@ START_TEST(finds_the_move)
 
 	slide_find(&s, before, after);
 	ck_assert_int_eq(s.by, by);
-	if (by != 0)
-		for (row = 0; row < ROWS; row++)
-			ck_assert(s.rows[row].out);
-	ck_assert_int_le(left_to_write(&s, before, after), abs(by) * ROWS);
+	for (row = 0; row < ROWS - 1 && by != 0; row++)
+		ck_assert(s.rows[row].slides);
+	ck_assert(!s.rows[ROWS - 1].slides);
+	ck_assert_int_le(left_to_write(&s, before, after),
+			 by == 0 ? 0 : (abs(by) + 1) * ROWS + COLS);
 	slide_release(&s);
 	canvas_free(before);
 	canvas_free(after);
@@ -123,6 +123,89 @@ START_TEST(another_picture_is_no_move)
 }
 END_TEST
 
+/* Rows beside which nothing stands move along to their ends, which is shorter. */
+START_TEST(rows_move_whole_where_that_is_shorter)
+{
+	struct canvas *before = picture(1000, 7);
+	struct canvas *after = picture(1001, 7);
+	struct slide s;
+	int row;
+
+	slide_find(&s, before, after);
+	for (row = 0; row < ROWS - 1; row++) {
+		ck_assert_int_eq(s.rows[row].whole, row % 4 != 0);
+		ck_assert_int_ge(slide_delete_at(&s, row), 0);
+		ck_assert_int_eq(slide_insert_at(&s, row) >= 0, row % 4 == 0);
+	}
+	left_to_write(&s, before, after);
+	slide_release(&s);
+	canvas_free(before);
+	canvas_free(after);
+}
+END_TEST
+
+static uint32_t letter_at(int row, int at)
+{
+	uint64_t state = (uint64_t)(at * 1000 + row);
+
+	return (uint32_t)('a' + rnd_below(&state, 20));
+}
+
+/* What moves may begin at the first column, and end at the last. */
+START_TEST(moves_from_edge_to_edge)
+{
+	const int by = _i == 0 ? 5 : -5;
+	struct canvas *before = canvas_new(ROWS, COLS);
+	struct canvas *after = canvas_new(ROWS, COLS);
+	struct slide s;
+	int row, col;
+
+	for (row = 0; row < ROWS; row++)
+		for (col = 0; col < COLS; col++) {
+			canvas_put(before, row, col, letter_at(row, 100 + col), STYLE_A);
+			canvas_put(after, row, col, letter_at(row, 100 + col + by), STYLE_A);
+		}
+	slide_find(&s, before, after);
+	ck_assert_int_eq(s.by, by);
+	ck_assert_int_ge(s.from, 0);
+	ck_assert_int_le(s.to, COLS);
+	left_to_write(&s, before, after);
+	slide_release(&s);
+	canvas_free(before);
+	canvas_free(after);
+}
+END_TEST
+
+/* Rows that stand still have no say in which columns move. */
+START_TEST(texts_below_do_not_narrow_it)
+{
+	struct canvas *before = picture(1000, 7);
+	struct canvas *after = picture(1001, 7);
+	struct slide s;
+	int row, i;
+
+	for (row = 0; row < ROWS; row++)	/* little that moves, much that stands */
+		for (i = LEFT; i < 50; i++) {
+			canvas_put(before, row, i, row < 5 && i % 5 == 0 ? 'a' : row < 12 ? ' ' : 'x',
+				   STYLE_PLAIN);
+			canvas_put(after, row, i, row < 5 && i % 5 == 4 ? 'a' : row < 12 ? ' ' : 'x',
+				   STYLE_PLAIN);
+		}
+	for (row = 12; row < ROWS; row++)
+		for (i = 50; i < COLS; i++)
+			canvas_put(after, row, i, canvas_at(before, row, i).ch,
+				   (enum style)canvas_at(before, row, i).style);
+	canvas_put(after, 15, 60, '#', STYLE_PLAIN);
+	slide_find(&s, before, after);
+	ck_assert_int_eq(s.by, 1);
+	ck_assert_int_le(s.from, 15);
+	left_to_write(&s, before, after);
+	slide_release(&s);
+	canvas_free(before);
+	canvas_free(after);
+}
+END_TEST
+
 /* A row with a character of two cells stays as it is: it might be cut in halves. */
 START_TEST(wide_characters_do_not_slide)
 {
@@ -134,9 +217,9 @@ START_TEST(wide_characters_do_not_slide)
 	canvas_put(after, 5, 1, 0x6f22, STYLE_TITLE);
 	slide_find(&s, before, after);
 	ck_assert_int_eq(s.by, 1);
-	ck_assert(!s.rows[3].out);
-	ck_assert(s.rows[4].out);
-	ck_assert(!s.rows[5].out);
+	ck_assert(!s.rows[3].slides);
+	ck_assert(s.rows[4].slides);
+	ck_assert(!s.rows[5].slides);
 	left_to_write(&s, before, after);
 	slide_release(&s);
 	canvas_free(before);
@@ -158,8 +241,8 @@ START_TEST(only_what_is_worth_it_slides)
 	canvas_put(after, 9, 39, 'a', STYLE_A);
 	slide_find(&s, before, after);
 	ck_assert_int_eq(s.by, 1);
-	ck_assert(!s.rows[8].out);
-	ck_assert(s.rows[10].out);
+	ck_assert(!s.rows[8].slides);
+	ck_assert(s.rows[10].slides);
 	left_to_write(&s, before, after);
 	slide_release(&s);
 	canvas_free(before);
@@ -195,6 +278,9 @@ Suite *slide_suite(void)
 
 	tcase_add_loop_test(t, finds_the_move, -SLIDE_MOST, SLIDE_MOST + 1);
 	tcase_add_test(t, another_picture_is_no_move);
+	tcase_add_test(t, rows_move_whole_where_that_is_shorter);
+	tcase_add_loop_test(t, moves_from_edge_to_edge, 0, 2);
+	tcase_add_test(t, texts_below_do_not_narrow_it);
 	tcase_add_test(t, wide_characters_do_not_slide);
 	tcase_add_test(t, only_what_is_worth_it_slides);
 	tcase_add_loop_test(t, any_two_pictures, 0, 50);

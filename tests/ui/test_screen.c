@@ -105,6 +105,7 @@ START_TEST(a_cursor_moves)
 	struct term *t = start();
 	int row, before, after;
 
+	term_assert(t, term_pump(t, TERM_MS));
 	term_cursor(t, &row, &before);
 	term_assert(t, term_keys(t, "<Right><Right><Right>"));
 	term_assert(t, term_pump(t, TERM_MS));
