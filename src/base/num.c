@@ -213,17 +213,15 @@ char *num_exact(char out[NUM_TEXT], double v)
 {
 	/* 15 always read back, but for numbers so small that they have fewer bits */
 	int digits = fabs(v) < DBL_MIN ? 1 : DBL_DIG;
+	char text[NUM_TEXT] = "";
+	bool is_back = isnan(v);
 
-	out[0] = '\0';
-	if (isnan(v))
-		return out;
-	for (; digits <= DBL_DECIMAL_DIG; digits++) {
+	for (; !is_back && digits <= DBL_DECIMAL_DIG; digits++) {
 		double back;
 
-		snprintf(out, NUM_TEXT, "%.*g", digits, v);
-		point_in(out);
-		if (isinf(v) || (num_parse(out, strlen(out), '.', &back, NULL) && back == v))
-			break;
+		snprintf(text, sizeof text, "%.*g", digits, v);
+		point_in(text);
+		is_back = isinf(v) || (num_parse(text, strlen(text), '.', &back, NULL) && back == v);
 	}
-	return out;
+	return strcpy(out, text);
 }
