@@ -18,6 +18,7 @@
 #include "ui/term_private.h"
 
 #define BYTES_ALONG 4		/* past some cells that stay, by a sequence */
+#define MOST_SOUGHT 200		/* strokes of a frame that a short way is sought for: more is much new */
 
 /* What is to be painted. */
 struct paint {
@@ -239,6 +240,14 @@ static void put_strokes(struct paint *p, const struct stroke *strokes, size_t n,
 	free(stops);
 }
 
+static void put_as_they_are(struct paint *p, const struct stroke *strokes, size_t n)
+{
+	size_t i;
+
+	for (i = 0; i < n; i++)
+		put_stroke(p, &strokes[i]);
+}
+
 /* In an order of looks; the pen ends where it is to. */
 static void put_in_order(struct paint *p, struct strokes *s,
 			 int (*order)(const void *, const void *), struct stop end)
@@ -251,7 +260,10 @@ static void put_in_order(struct paint *p, struct strokes *s,
 		n = 1;
 		while (i + n < s->count && pen_same_look(s->list[i].look, s->list[i + n].look))
 			n++;
-		put_strokes(p, &s->list[i], n, i + n < s->count ? &s->list[i + n].at : &end);
+		if (s->count > MOST_SOUGHT)
+			put_as_they_are(p, &s->list[i], n);
+		else
+			put_strokes(p, &s->list[i], n, i + n < s->count ? &s->list[i + n].at : &end);
 	}
 	pen_look(&p->pen, pen_plain);
 	pen_go(&p->pen, end.row, end.col);
@@ -275,7 +287,7 @@ static void put_all(struct paint *p, struct strokes *s, struct stop end)
 	struct paint again = *p;
 
 	put_in_order(p, s, grounds_late, end);
-	if (!any_ground(s))
+	if (!any_ground(s) || s->count > MOST_SOUGHT)
 		return;
 	again.pen.out = &other;
 	again.pen.sgr_end = 0;

@@ -5,8 +5,8 @@
  *
  *     bench_start [--rounds N] [--large] [--cold]
  *
- * Each program is started on a pseudo-terminal of 200x50; it is there when the last word of
- * its frame has arrived.  In each round every one is started once.  Beside the viewer are
+ * Each program is started on a pseudo-terminal of 200x50; it is there when its frame has
+ * arrived to the end.  In each round every one is started once.  Beside the viewer are
  * `twinpull --version`, which is starting and linking, and an empty curses program, which is
  * this one with another argument.  --large: also a log of 109 MB.  --cold: then all again
  * with no file in memory but those that running programs hold, such as this one's libraries;
@@ -39,7 +39,8 @@
 #define ROWS 50
 #define COLS 200
 #define LAST_WORD "that is all"	/* of the empty program */
-#define END_OF_FRAME "\0338"	/* of the viewer: DECRC, behind the last cell */
+#define KEY_LINE "help"		/* of the viewer, plain as most of its first frame */
+#define END_OF_FRAME "\033[m"	/* plain again, behind all that is not */
 #define FIRST_FRAME_MS 12.0	/* target */
 #define COLD_FRAME_MS 80.0	/* the same, with no file in memory */
 #define COLD_ROUNDS 7
@@ -51,7 +52,8 @@ enum program { EMPTY, LINKED, PULLS, DRIVE, SMALL, LARGE, PROGRAMS };
 struct start {
 	const char *name;
 	const char *argv[4];
-	const char *word;	/* the last of what it shows */
+	const char *word;	/* that it shows */
+	const char *end;	/* and what comes behind that when all is there */
 	bool judged;
 };
 
@@ -103,8 +105,16 @@ static void become(const struct start *s, const char *tty)
 	_exit(127);
 }
 
-/* Reads until the word has come, or nothing more does. */
-static bool wait_for_word(int master, const char *word, char *bytes)
+/* Has the word come, and somewhere behind it the end? */
+static bool has_come(const char *bytes, size_t n, const struct start *s)
+{
+	const char *at = memmem(bytes, n, s->word, strlen(s->word));
+
+	return at != NULL && memmem(at, (size_t)(bytes + n - at), s->end, strlen(s->end)) != NULL;
+}
+
+/* Reads until all has come, or nothing more does. */
+static bool wait_for_frame(int master, const struct start *s, char *bytes)
 {
 	size_t n = 0;
 
@@ -116,7 +126,7 @@ static bool wait_for_word(int master, const char *word, char *bytes)
 		if (got <= 0)
 			return false;
 		n += (size_t)got;
-		if (memmem(bytes, n, word, strlen(word)) != NULL)
+		if (has_come(bytes, n, s))
 			return true;
 	}
 	return false;
@@ -168,7 +178,7 @@ static double time_start(const struct start *s, char *bytes, double *cpu)
 		become(s, ptsname(master));
 	/* until the child has opened its side there is nothing to read, either */
 	while (child > 0 && !came && !ended) {
-		came = wait_for_word(master, s->word, bytes);
+		came = wait_for_frame(master, s, bytes);
 		ended = !came && waitpid(child, NULL, WNOHANG) == child;
 	}
 	ms = came ? 1e3 * (ticks_now() - from) : NAN;
@@ -278,15 +288,17 @@ static bool measure(struct bench *b, const char *self)
 {
 	static const char viewer[] = BUILDDIR "/twinpull";
 	const struct start all[PROGRAMS] = {
-		[EMPTY] = { "an empty curses program", { self, "--empty" }, LAST_WORD, false },
-		[LINKED] = { "twinpull --version", { viewer, "--version" }, "twinpull", false },
+		[EMPTY] = { "an empty curses program", { self, "--empty" }, LAST_WORD, "", false },
+		[LINKED] = { "twinpull --version", { viewer, "--version" }, "twinpull", "", false },
 		[PULLS] = { "before.csv after.csv",
 			    { viewer, SRCDIR "/samples/before.csv", SRCDIR "/samples/after.csv" },
-			    END_OF_FRAME, true },
+			    KEY_LINE, END_OF_FRAME, true },
 		[DRIVE] = { "drive.csv, 1 MB", { viewer, SRCDIR "/samples/drive.csv" },
-			    END_OF_FRAME, true },
-		[SMALL] = { "a log of 1.1 MB", { viewer, b->logs[0] }, END_OF_FRAME, true },
-		[LARGE] = { "a log of 109 MB", { viewer, b->logs[1] }, END_OF_FRAME, true },
+			    KEY_LINE, END_OF_FRAME, true },
+		[SMALL] = { "a log of 1.1 MB", { viewer, b->logs[0] }, KEY_LINE, END_OF_FRAME,
+			    true },
+		[LARGE] = { "a log of 109 MB", { viewer, b->logs[1] }, KEY_LINE, END_OF_FRAME,
+			    true },
 	};
 	const int count = b->large ? PROGRAMS : LARGE;
 	struct times *t = mem_alloc(sizeof *t);
