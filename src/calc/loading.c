@@ -142,6 +142,19 @@ static void load_once(struct loading *l)
 		put_error(l, code, &e);
 }
 
+static void look_for_file(struct loading *l)
+{
+	const bool is_gone = csv_follow_is_gone(l->f);
+	bool was_gone;
+
+	pthread_mutex_lock(&l->lock);
+	was_gone = l->state.is_gone;
+	l->state.is_gone = is_gone;
+	pthread_mutex_unlock(&l->lock);
+	if (is_gone != was_gone)
+		tell(l);
+}
+
 /* Takes what has come; false when it is over, or nothing can come of it. */
 static bool take_growth(struct loading *l, double *took)
 {
@@ -158,6 +171,7 @@ static bool take_growth(struct loading *l, double *took)
 	*took = ticks_now() - from;
 	if (code != ERR_NONE)
 		put_error(l, code, &e);
+	look_for_file(l);
 	return !hopeless && !csv_follow_is_over(l->f);
 }
 

@@ -18,6 +18,7 @@ struct loading_state {
 	size_t bytes;		/* read, as they are stored */
 	size_t size;		/* of all; 0 where that is not known */
 	bool is_done;		/* nothing more will come; code tells why, if something is wrong */
+	bool is_gone;		/* what is followed has no file any more; another may come */
 	bool is_anew;		/* another log has taken the place of the one before */
 	enum err_code code;	/* what is wrong with the log, or ERR_NONE */
 	struct err error;

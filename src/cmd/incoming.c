@@ -10,8 +10,12 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "base/ticks.h"
 #include "view/findings.h"
 #include "view/refresh.h"
+
+#define LONG_S 0.5		/* reading that a person may want to end */
+#define LATE_S 1.0		/* behind it Ctrl-C is still meant for it */
 
 static void set_up(int fd)
 {
@@ -25,7 +29,7 @@ enum err_code incoming_start(struct incoming *in, char *const paths[], size_t co
 	enum err_code code = ERR_NONE;
 	size_t i;
 
-	*in = (struct incoming){ .news = { -1, -1 } };
+	*in = (struct incoming){ .news = { -1, -1 }, .began = ticks_now(), .ended = NAN };
 	if (pipe(in->news) != 0)
 		return err_errno(e, "pipe", "cannot open");
 	set_up(in->news[0]);
@@ -131,8 +135,20 @@ static void say_trouble(struct view *v, struct incoming_log *l)
 	l->told_trouble = trouble;
 }
 
-static void feed_log(struct view *v, size_t source, struct incoming_log *l)
+/* What is not as a person would take it to be. */
+static const char *remark(const struct incoming *in, const struct incoming_log *l,
+			  const struct datalog *log)
 {
+	const struct loading_state *s = &l->state;
+
+	if (!s->is_done)
+		return s->is_gone ? "file is gone" : in->stopped && !l->follow ? "reading ends" : NULL;
+	return log->is_part && !l->follow ? "not read whole" : NULL;
+}
+
+static void feed_log(struct incoming *in, struct view *v, size_t source)
+{
+	struct incoming_log *l = &in->logs[source];
 	struct err e = ERR_INIT;
 
 	if (!l->is_over)
@@ -150,6 +166,7 @@ static void feed_log(struct view *v, size_t source, struct incoming_log *l)
 		l->state.is_anew = false;
 	}
 	say_trouble(v, l);
+	view_remark(v, source, remark(in, l, v->sources[source].loaded.log));
 	if (!l->state.is_done || l->is_over)
 		return;
 	l->is_over = true;
@@ -160,12 +177,23 @@ static void feed_log(struct view *v, size_t source, struct incoming_log *l)
 static void feed(void *data, struct view *v)
 {
 	struct incoming *in = data;
+	bool reads = false;
 	size_t i;
 
 	incoming_wait(in, 0);
 	findings_take(v);
-	for (i = 0; i < in->count; i++)
-		feed_log(v, i, &in->logs[i]);
+	for (i = 0; i < in->count; i++) {
+		feed_log(in, v, i);
+		reads = reads || !in->logs[i].is_over;
+	}
+	if (!reads && isnan(in->ended))
+		in->ended = ticks_now();
+}
+
+/* Who wanted to end a long reading was too late by a moment. */
+static bool has_just_ended(const struct incoming *in)
+{
+	return in->ended - in->began > LONG_S && ticks_now() - in->ended < LATE_S;
 }
 
 /* A log that is followed goes on until the viewer ends: Ctrl-C leaves then. */
@@ -177,6 +205,10 @@ static bool interrupt(void *data, struct view *v)
 
 	for (i = 0; i < in->count; i++)
 		reads = reads || incoming_coming(&in->logs[i]) == COMING_REST;
+	if (!reads && !in->stopped && has_just_ended(in)) {
+		view_say(v, "all is read");
+		return true;
+	}
 	if (!reads || in->stopped)
 		return false;
 	incoming_stop(in);

@@ -29,6 +29,8 @@ struct incoming {
 	size_t count;
 	int news[2];			/* a pipe; the loading threads write to it */
 	bool stopped;			/* by Ctrl-C */
+	double began;			/* s, as ticks_now() */
+	double ended;			/* all are read; NaN before */
 };
 
 /*

@@ -2,8 +2,10 @@
 /* A log that is still being written. */
 #include "data/csv_follow.h"
 
+#include <errno.h>
 #include <poll.h>
 #include <stdlib.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/file_watch.h"
@@ -81,6 +83,15 @@ void csv_follow_close(struct csv_follow *f)
 unsigned csv_follow_generation(const struct csv_follow *f)
 {
 	return f->generation;
+}
+
+bool csv_follow_is_gone(const struct csv_follow *f)
+{
+	struct stat named;
+
+	if (f->in != NULL && csv_input_fd(f->in) >= 0)
+		return false;	/* a pipe or standard input, which has no need of a name */
+	return stat(f->path, &named) != 0 && errno == ENOENT;
 }
 
 bool csv_follow_is_over(const struct csv_follow *f)

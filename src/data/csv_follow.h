@@ -37,6 +37,9 @@ enum err_code csv_follow_read(struct csv_follow *f, struct datalog **out, struct
 /* Which log it is: rises whenever another has taken the place of the one before. */
 unsigned csv_follow_generation(const struct csv_follow *f);
 
+/* There is no file of that name any more; what was read of it stays, and another may come. */
+bool csv_follow_is_gone(const struct csv_follow *f);
+
 /* Standard input, or a pipe, has ended: nothing more will come. */
 bool csv_follow_is_over(const struct csv_follow *f);
 

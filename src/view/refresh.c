@@ -210,6 +210,11 @@ void view_coming(struct view *v, size_t source, enum coming coming, double share
 		findings_judge(v);
 }
 
+void view_remark(struct view *v, size_t source, const char *words)
+{
+	v->sources[source].remark = words;
+}
+
 void view_coming_text(const struct view *v, struct buf *out)
 {
 	double least = NAN;
@@ -218,6 +223,10 @@ void view_coming_text(const struct view *v, struct buf *out)
 	size_t i;
 
 	for (i = 0; i < v->source_count; i++) {
+		if (v->sources[i].remark != NULL) {
+			buf_puts(out, v->sources[i].remark);
+			return;
+		}
 		live = live || v->sources[i].coming == COMING_LIVE;
 		if (v->sources[i].coming != COMING_REST)
 			continue;

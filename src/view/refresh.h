@@ -26,6 +26,9 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 /* What is still to come; share: how much of the file is read, NaN where nobody knows. */
 void view_coming(struct view *v, size_t source, enum coming coming, double share);
 
+/* A few words to be shown instead, which must stay: "file is gone"; NULL: none. */
+void view_remark(struct view *v, size_t source, const char *words);
+
 /* Once, when the view is opened on a log that is still written. */
 void view_go_live(struct view *v);
 

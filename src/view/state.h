@@ -42,6 +42,7 @@ struct source {
 	bool marks_locked;	/* the marks file could not be read: never write over it */
 	enum coming coming;
 	double share;		/* of the file that is read; NaN where that is not known */
+	const char *remark;	/* shown in their place, or NULL; borrowed */
 };
 
 enum side {

@@ -139,8 +139,10 @@ START_TEST(a_log_that_is_cut_or_replaced)
 	ck_assert_int_eq(rename(old, aside), 0);
 	term_assert(t, term_keys(t, "<Right>"));
 	term_assert(t, term_wait_gone(t, "another log has begun", TERM_MS));
+	term_assert(t, term_wait_text(t, "file is gone", TERM_MS));
 	log_bytes(0, lines.len);
 	term_assert(t, term_wait_text(t, "another log has begun", TERM_MS));
+	term_assert(t, term_wait_gone(t, "file is gone", TERM_MS));
 	term_assert(t, term_wait_text(t, "live.csv@1 gear 4 1902-6900", TERM_MS));
 	quit(t);
 	free(old);
@@ -247,8 +249,26 @@ START_TEST(the_viewer_opens_with_what_was_read)
 	term_assert(t, term_keys(t, "<C-c>"));
 	term_assert(t, term_wait_text(t, "reading was stopped", TERM_MS));
 	term_assert(t, term_wait_text(t, "whole log", TERM_MS));
+	term_assert(t, term_keys(t, "<Right>"));
+	term_assert(t, term_wait_gone(t, "reading was stopped", TERM_MS));
+	term_assert(t, term_wait_text(t, "not read whole", TERM_MS));
 	quit(t);
 	close(to);
+}
+END_TEST
+
+/* Whoever wants to end reading does not mean the viewer, also when late by a moment. */
+START_TEST(interrupted_as_reading_ends_it_stays)
+{
+	struct term *t;
+	int to;
+
+	t = start_on_pipe("exec \"$0\" - <pipe", 500, &to);
+	term_assert(t, term_wait_text(t, "reading standard input", TERM_MS));
+	close(to);
+	term_assert(t, term_keys(t, "<C-c>"));
+	term_assert(t, term_wait_text(t, "whole log", TERM_MS));
+	quit(t);
 }
 END_TEST
 
@@ -282,6 +302,7 @@ Suite *live_suite(void)
 	tcase_add_test(t, a_command_shows_how_far_it_is);
 	tcase_add_test(t, interrupted_it_goes_on_with_what_was_read);
 	tcase_add_test(t, the_viewer_opens_with_what_was_read);
+	tcase_add_test(t, interrupted_as_reading_ends_it_stays);
 	tcase_add_test(t, standard_input_is_followed);
 	suite_add_tcase(s, t);
 	return s;
