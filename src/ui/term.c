@@ -57,14 +57,18 @@ static void on_interrupt(int number)
 /*
  * Async-signal-safe: the attributes, and the sequences that end what was begun
  * (ECMA-48 SGR 0 and RIS-free private modes: cursor on, plain cursor keys and keypad,
- * main screen).  They go where curses writes: the keys may come from elsewhere.
+ * main screen).  They go where curses writes: the keys may come from elsewhere.  What
+ * was said before abort() went with the picture.
  */
 static void on_crash(int number)
 {
 	static const char sequences[] = "\033[0m\033[?25h\033[?1l\033>\033[?1049l\r\n";
+	static const char why[] = "twinpull: it cannot go on; most likely memory is short\n";
 
 	(void)!write(STDOUT_FILENO, sequences, sizeof sequences - 1);
 	tcsetattr(restore.fd, TCSAFLUSH, &restore.before);
+	if (number == SIGABRT)
+		(void)!write(STDERR_FILENO, why, sizeof why - 1);
 	signal(number, SIG_DFL);
 	raise(number);
 }
