@@ -20,6 +20,7 @@ static size_t choose_number(struct view *v, enum side side, const struct loaded 
 {
 	const struct source *s = view_source(v, side);
 	const struct run *run = view_run(v, side);
+
 	if (is_whole_alone(v, run))
 		return RUN_WHOLE;
 	if (s->coming == COMING_LIVE && (anew || v->program_chose[side]))
@@ -124,17 +125,35 @@ void view_go_live(struct view *v)
 
 /* ---- refreshing ---- */
 
-static void say_news(struct view *v, const struct loaded *old, const struct loaded *l, bool anew)
+/* A pull that has begun, which takes the place of the one on screen unless that was chosen. */
+static void say_pull(struct view *v, size_t source, size_t count)
 {
-	const struct pull *last;
+	const struct pull *last = &v->sources[source].loaded.pulls.list[count - 1];
+	int side;
 
-	if (anew) {
-		view_say(v, "another log has begun");
-	} else if (is_live_alone(v) && l->pulls.count > old->pulls.count) {
-		last = &l->pulls.list[l->pulls.count - 1];
-		view_say(v, "pull %zu: %.0f-%.0f rpm in %.1f s; p lists the pulls", l->pulls.count,
+	if (is_live_alone(v)) {
+		view_say(v, "pull %zu: %.0f-%.0f rpm in %.1f s; p lists the pulls", count,
 			 last->from_rpm, last->to_rpm, last->to_s - last->from_s);
+		return;
 	}
+	for (side = 0; side < SIDES; side++)
+		if (v->source_of[side] == source && view_run(v, (enum side)side)->number == count) {
+			view_say(v, "%c is now pull %zu, the newest; p lists the pulls",
+				 'A' + side, count);
+			return;
+		}
+	view_say(v, "pull %zu has come; p lists the pulls", count);
+}
+
+static void say_news(struct view *v, size_t source, size_t pulls_before, bool anew)
+{
+	const struct source *s = &v->sources[source];
+	const size_t pulls = s->loaded.pulls.count;
+
+	if (anew)
+		view_say(v, "another log has begun");
+	else if (s->coming == COMING_LIVE && pulls > pulls_before)
+		say_pull(v, source, pulls);
 }
 
 /* All of it as at the start, with what is known now. */
@@ -179,6 +198,9 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 		if (runs[side].log == NULL)
 			continue;
 		place.same_runs = place.same_runs && run->number == runs[side].number;
+		/* what was chosen in a log that is gone is nobody's choice in this one */
+		v->program_chose[side] = v->program_chose[side] ||
+			(anew && v->sources[source].coming == COMING_LIVE);
 		run_release(run);
 		*run = runs[side];
 	}
@@ -193,7 +215,7 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 		stay(v, &place);
 		findings_judge(v);
 	}
-	say_news(v, &old, &v->sources[source].loaded, anew);
+	say_news(v, source, old.pulls.count, anew);
 	findings_retire(v, &old);
 	return ERR_NONE;
 }

@@ -220,10 +220,12 @@ START_TEST(shows_the_newest_pull_unless_another_is_chosen)
 	while (w.v->sources[1].loaded.pulls.count != 2)
 		refresh(&w, 1, "drive.csv", lines += 100);
 	ck_assert_uint_eq(w.v->overlay.b.number, 2);
+	ck_assert_str_eq(w.v->message, "B is now pull 2, the newest; p lists the pulls");
 	viewer_play(&w, "P");	/* behind the last comes the first */
 	ck_assert_uint_eq(w.v->overlay.b.number, 1);
 	refresh(&w, 1, "drive.csv", WHOLE);
 	ck_assert_uint_eq(w.v->overlay.b.number, 1);
+	ck_assert_ptr_nonnull(strstr(w.v->message, "has come; p lists the pulls"));
 	viewer_close(&w);
 }
 END_TEST
@@ -240,6 +242,23 @@ START_TEST(another_log_in_its_place)
 	ck_assert_uint_eq(w.v->overlay.b.number, 1);
 	ck_assert_str_eq(w.v->message, "another log has begun");
 	free(viewer_screen(&w));
+	viewer_close(&w);
+}
+END_TEST
+
+/* A pull that was chosen in the log before keeps no pull of this one from the screen. */
+START_TEST(a_choice_ends_with_its_log)
+{
+	struct viewer w = viewer_open(&(struct viewer_options){ .a = "before.csv", .b = "drive.csv" });
+	struct loaded begun = first_lines("after.csv", 40, 40);
+	struct err e = ERR_INIT;
+
+	view_coming(w.v, 1, COMING_LIVE, 1.0);
+	viewer_play(&w, "P");
+	ck_assert_int_eq(view_refresh(w.v, 1, &begun, true, &e), ERR_NONE);
+	ck_assert_uint_eq(w.v->overlay.b.number, RUN_WHOLE);
+	refresh(&w, 1, "after.csv", WHOLE);
+	ck_assert_uint_eq(w.v->overlay.b.number, 1);
 	viewer_close(&w);
 }
 END_TEST
@@ -278,6 +297,7 @@ Suite *view_refresh_suite(void)
 	tcase_add_test(t, goes_along_while_the_cursor_is_at_the_end);
 	tcase_add_test(t, shows_the_newest_pull_unless_another_is_chosen);
 	tcase_add_test(t, another_log_in_its_place);
+	tcase_add_test(t, a_choice_ends_with_its_log);
 	tcase_add_test(t, says_what_is_still_to_come);
 	suite_add_tcase(s, t);
 	return s;
