@@ -29,7 +29,8 @@ static const struct {
 	const char *bytes;
 	const char *what;
 } magics[] = {
-	{ 2, "\x1f\x8b", "a gzip archive inside another: unpack it first" },
+	{ 2, "\x1f\x8b", "a gzip archive, inside another or in a pipe that is followed: "
+		       "unpack it first" },
 	{ 4, "PK\x03\x04", "a ZIP archive or a spreadsheet workbook: "
 			   "unpack it, or export it as CSV" },
 	{ 4, "\xd0\xcf\x11\xe0", "an old spreadsheet workbook: export it as CSV" },
