@@ -62,7 +62,9 @@ static int blanks_from(const struct paint *p, const struct stop *s, int at)
 /* Erases blanks where that is shorter than to write them; false: it is not. */
 static bool erase_blanks(struct pen *p, const struct stop *s, int i, int blanks)
 {
-	const char *text = erase_chars == NULL || blanks == 0 ? NULL : tiparm(erase_chars, blanks);
+	/* a sequence is hardly shorter than BYTES_ALONG, and tiparm() takes its time */
+	const char *text = erase_chars == NULL || blanks <= BYTES_ALONG ? NULL :
+		tiparm(erase_chars, blanks);
 	const int past = i + blanks < s->n ? BYTES_ALONG : 0;
 
 	if (text == NULL || (int)strlen(text) + past >= blanks)

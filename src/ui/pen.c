@@ -104,40 +104,36 @@ static void try_many(char *best, const char *capability, int n)
 	keep_shorter(best, other);
 }
 
-/* To another row of the same column; "" where there is no such way. */
-static void way_down(char *best, int from, int to)
+/* What moves the cursor along one direction; NULL for what the terminal lacks. */
+struct means {
+	const char *back, *forth;		/* by one */
+	const char *many_back, *many_forth;
+	const char *straight;			/* to a row or a column by number */
+};
+
+/* The shortest way from a row, or column, to another; "" where there is none. */
+static void find_way(char *best, const struct means *m, int from, int to)
 {
 	char other[PLACE_TEXT], made[PLACE_TEXT];
 
 	best[0] = '\0';
-	/* a newline goes straight down: the terminal is in nonl() */
-	if (fits(cursor_down, to - from))
-		add_times(best, cursor_down, to - from);
-	if (fits(cursor_up, from - to))
-		add_times(best, cursor_up, from - to);
-	try_many(best, parm_down_cursor, to - from);
-	try_many(best, parm_up_cursor, from - to);
-	set_way(other, row_address == NULL ? NULL : with_numbers(made, row_address, to, 0));
-	keep_shorter(best, other);
-}
-
-static void way_along(char *best, int from, int to)
-{
-	char other[PLACE_TEXT], made[PLACE_TEXT];
-
-	best[0] = '\0';
-	if (fits(cursor_left, from - to))
-		add_times(best, cursor_left, from - to);
-	if (fits(cursor_right, to - from))
-		add_times(best, cursor_right, to - from);
-	try_many(best, parm_left_cursor, from - to);
-	try_many(best, parm_right_cursor, to - from);
-	set_way(other, column_address == NULL ? NULL : with_numbers(made, column_address, to, 0));
+	if (fits(m->forth, to - from))
+		add_times(best, m->forth, to - from);
+	if (fits(m->back, from - to))
+		add_times(best, m->back, from - to);
+	try_many(best, m->many_forth, to - from);
+	try_many(best, m->many_back, from - to);
+	set_way(other, m->straight == NULL ? NULL : with_numbers(made, m->straight, to, 0));
 	keep_shorter(best, other);
 }
 
 void pen_go(struct pen *p, int row, int col)
 {
+	/* a newline goes straight down: the terminal is in nonl() */
+	const struct means rows = { cursor_up, cursor_down, parm_up_cursor, parm_down_cursor,
+				    row_address };
+	const struct means cols = { cursor_left, cursor_right, parm_left_cursor,
+				    parm_right_cursor, column_address };
 	char best[PLACE_TEXT], made[PLACE_TEXT];
 	char down[PLACE_TEXT] = "";
 	char along[PLACE_TEXT] = "";
@@ -147,9 +143,9 @@ void pen_go(struct pen *p, int row, int col)
 	set_way(best, with_numbers(made, cursor_address, row, col));
 	if (p->row >= 0) {
 		if (row != p->row)
-			way_down(down, p->row, row);
+			find_way(down, &rows, p->row, row);
 		if (col != p->col)
-			way_along(along, p->col, col);
+			find_way(along, &cols, p->col, col);
 		if ((row == p->row || down[0] != '\0') && (col == p->col || along[0] != '\0') &&
 		    strlen(down) + strlen(along) < strlen(best)) {
 			strcpy(best, down);
