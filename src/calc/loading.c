@@ -6,8 +6,8 @@
 #include <pthread.h>
 #include <signal.h>
 #include <stdlib.h>
-#include <unistd.h>
 
+#include "base/bell.h"
 #include "base/mem.h"
 #include "base/ticks.h"
 #include "data/csv_follow.h"
@@ -26,7 +26,7 @@ struct loading {
 	struct csv_watch watch;
 	bool follow;
 	int news;
-	int wake[2];		/* a byte in it ends a wait */
+	struct bell wake;	/* ends a wait */
 	pthread_t thread;
 
 	pthread_mutex_t lock;	/* guards what follows */
@@ -43,11 +43,6 @@ struct loading {
 	size_t last_bytes;	/* when the last log was made */
 	double told;
 };
-
-static void tell(const struct loading *l)
-{
-	(void)!write(l->news, "", 1);	/* a full pipe has told already */
-}
 
 static bool is_stopped(struct loading *l)
 {
@@ -82,7 +77,7 @@ static enum err_code put(struct loading *l, struct datalog *log, struct err *e)
 	l->state.code = ERR_NONE;
 	pthread_mutex_unlock(&l->lock);
 	loaded_release(&old);
-	tell(l);
+	bell_ring(l->news);
 	return ERR_NONE;
 }
 
@@ -92,7 +87,7 @@ static void put_error(struct loading *l, enum err_code code, const struct err *e
 	l->state.code = code;
 	l->state.error = *e;
 	pthread_mutex_unlock(&l->lock);
-	tell(l);
+	bell_ring(l->news);
 }
 
 /* Whether a log of what is there is wanted: there is much more, and the last was taken. */
@@ -125,7 +120,7 @@ static bool look(void *data, const struct csv_progress *p, const struct csv_read
 		l->last_bytes = p->bytes;
 	} else if (ticks_now() - l->told >= TELL_S) {
 		l->told = ticks_now();
-		tell(l);
+		bell_ring(l->news);
 	}
 	return true;
 }
@@ -152,7 +147,7 @@ static void look_for_file(struct loading *l)
 	l->state.is_gone = is_gone;
 	pthread_mutex_unlock(&l->lock);
 	if (is_gone != was_gone)
-		tell(l);
+		bell_ring(l->news);
 }
 
 /* Takes what has come; false when it is over, or nothing can come of it. */
@@ -179,7 +174,7 @@ static bool take_growth(struct loading *l, double *took)
 static void rest(const struct loading *l, double took)
 {
 	const double s = took * REST_SHARE > REST_S ? took * REST_SHARE : REST_S;
-	struct pollfd p = { l->wake[0], POLLIN, 0 };
+	struct pollfd p = { l->wake.hear, POLLIN, 0 };
 
 	poll(&p, 1, (int)(1000 * s));
 }
@@ -197,7 +192,7 @@ static void follow_on(struct loading *l)
 	/* Stopped at once or not, what is there is read. */
 	while (take_growth(l, &took) && !is_stopped(l)) {
 		rest(l, took);
-		csv_follow_wait(l->f, l->wake[0], LOOK_MS);
+		csv_follow_wait(l->f, l->wake.hear, LOOK_MS);
 	}
 	csv_follow_close(l->f);
 	l->f = NULL;
@@ -214,7 +209,7 @@ static void *run(void *data)
 	pthread_mutex_lock(&l->lock);
 	l->state.is_done = true;
 	pthread_mutex_unlock(&l->lock);
-	tell(l);
+	bell_ring(l->news);
 	return NULL;
 }
 
@@ -237,7 +232,7 @@ enum err_code loading_start(const char *path, const struct load_options *options
 	struct loading *l = mem_alloc(sizeof *l);
 
 	*out = NULL;
-	if (pipe(l->wake) != 0) {
+	if (!bell_open(&l->wake)) {
 		free(l);
 		return err_errno(e, path, "cannot wait for it");
 	}
@@ -252,8 +247,7 @@ enum err_code loading_start(const char *path, const struct load_options *options
 		*out = l;
 		return ERR_NONE;
 	}
-	close(l->wake[0]);
-	close(l->wake[1]);
+	bell_close(&l->wake);
 	pthread_mutex_destroy(&l->lock);
 	free(l->path);
 	free(l);
@@ -283,7 +277,7 @@ void loading_stop(struct loading *l)
 	pthread_mutex_lock(&l->lock);
 	l->stop = true;
 	pthread_mutex_unlock(&l->lock);
-	(void)!write(l->wake[1], "", 1);
+	bell_ring(l->wake.ring);
 }
 
 void loading_free(struct loading *l)
@@ -293,8 +287,7 @@ void loading_free(struct loading *l)
 	loading_stop(l);
 	pthread_join(l->thread, NULL);
 	loaded_release(&l->log);
-	close(l->wake[0]);
-	close(l->wake[1]);
+	bell_close(&l->wake);
 	pthread_mutex_destroy(&l->lock);
 	free(l->path);
 	free(l);

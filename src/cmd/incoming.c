@@ -2,12 +2,10 @@
 /* Logs that load in the background. */
 #include "cmd/incoming.h"
 
-#include <fcntl.h>
 #include <math.h>
 #include <poll.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "base/mem.h"
 #include "base/ticks.h"
@@ -17,29 +15,21 @@
 #define LONG_S 0.5		/* reading that a person may want to end */
 #define LATE_S 1.0		/* behind it Ctrl-C is still meant for it */
 
-static void set_up(int fd)
-{
-	fcntl(fd, F_SETFL, O_NONBLOCK);
-	fcntl(fd, F_SETFD, FD_CLOEXEC);
-}
-
 enum err_code incoming_start(struct incoming *in, char *const paths[], size_t count,
 			     const struct load_options *options, bool follow, struct err *e)
 {
 	enum err_code code = ERR_NONE;
 	size_t i;
 
-	*in = (struct incoming){ .news = { -1, -1 }, .began = ticks_now(), .ended = NAN };
-	if (pipe(in->news) != 0)
+	*in = (struct incoming){ .news = BELL_INIT, .began = ticks_now(), .ended = NAN };
+	if (!bell_open(&in->news))
 		return err_errno(e, "pipe", "cannot open");
-	set_up(in->news[0]);
-	set_up(in->news[1]);
 	for (i = 0; i < count && code == ERR_NONE; i++) {
 		struct incoming_log *l = &in->logs[in->count++];
 
 		l->path = mem_strdup(paths[i]);
 		l->follow = follow && i + 1 == count;
-		code = loading_start(paths[i], options, l->follow, in->news[1], &l->loading, e);
+		code = loading_start(paths[i], options, l->follow, in->news.ring, &l->loading, e);
 	}
 	return code;
 }
@@ -53,10 +43,8 @@ void incoming_release(struct incoming *in)
 		loaded_release(&in->logs[i].log);
 		free(in->logs[i].path);
 	}
-	for (i = 0; i < 2; i++)
-		if (in->news[i] >= 0)
-			close(in->news[i]);
-	*in = (struct incoming){ .news = { -1, -1 } };
+	bell_close(&in->news);
+	*in = (struct incoming){ .news = BELL_INIT };
 }
 
 static void take(struct incoming_log *l)
@@ -76,13 +64,11 @@ static void take(struct incoming_log *l)
 
 void incoming_wait(struct incoming *in, int ms)
 {
-	struct pollfd p = { in->news[0], POLLIN, 0 };
-	char told[64];
+	struct pollfd p = { in->news.hear, POLLIN, 0 };
 	size_t i;
 
 	poll(&p, 1, ms);
-	while (read(in->news[0], told, sizeof told) > 0)
-		;
+	bell_hush(&in->news);
 	for (i = 0; i < in->count; i++)
 		take(&in->logs[i]);
 }
@@ -203,6 +189,8 @@ static bool interrupt(void *data, struct view *v)
 	bool reads = false;
 	size_t i;
 
+	if (v->prompt.open)
+		return false;	/* it is left first */
 	for (i = 0; i < in->count; i++)
 		reads = reads || incoming_coming(&in->logs[i]) == COMING_REST;
 	if (!reads && !in->stopped && has_just_ended(in)) {
@@ -218,5 +206,5 @@ static bool interrupt(void *data, struct view *v)
 
 struct ui_feed incoming_feed(struct incoming *in)
 {
-	return (struct ui_feed){ in->news[0], feed, interrupt, in };
+	return (struct ui_feed){ in->news.hear, feed, interrupt, in };
 }

@@ -9,6 +9,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "base/bell.h"
 #include "calc/loading.h"
 #include "ui/loop.h"
 #include "view/state.h"
@@ -27,7 +28,7 @@ struct incoming_log {
 struct incoming {
 	struct incoming_log logs[SIDES];
 	size_t count;
-	int news[2];			/* a pipe; the loading threads write to it */
+	struct bell news;		/* rung by the threads that load */
 	bool stopped;			/* by Ctrl-C */
 	double began;			/* s, as ticks_now() */
 	double ended;			/* all are read; NaN before */

@@ -307,7 +307,7 @@ struct view *viewing_open_early(const struct options *o, struct viewing *w)
 	if (code == ERR_NONE)	/* while they are read */
 		code = open_judging(w, o, &e);
 	if (code == ERR_NONE) {
-		w->checking = checking_new(w->incoming.news[1], NULL);
+		w->checking = checking_new(w->incoming.news.ring, NULL);
 		code = await_view(o, w, &v, &e);
 	}
 	if (code != ERR_NONE) {

@@ -26,7 +26,7 @@ struct viewing {
 	char *not_judged;	/* why it judges nothing, or NULL */
 };
 
-#define VIEWING_INIT { .incoming = { .news = { -1, -1 } } }
+#define VIEWING_INIT { .incoming = { .news = BELL_INIT } }
 
 extern const struct option_set options_picture;		/* --size, --glyphs */
 extern const struct option_set options_live;		/* --follow */

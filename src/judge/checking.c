@@ -5,8 +5,8 @@
 #include <pthread.h>
 #include <signal.h>
 #include <stdlib.h>
-#include <unistd.h>
 
+#include "base/bell.h"
 #include "base/mem.h"
 
 struct checking {
@@ -122,7 +122,7 @@ static void work(struct checking *c)
 		c->verdicts[0] = verdicts[0];
 		c->verdicts[1] = verdicts[1];
 		c->has_verdicts = true;
-		(void)!write(c->news, "", 1);	/* a full pipe has told already */
+		bell_ring(c->news);
 	} else {
 		release(verdicts);
 	}

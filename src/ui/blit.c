@@ -4,7 +4,6 @@
  * cells that changed.
  */
 #include <errno.h>
-#include <signal.h>
 #include <unistd.h>
 #include <wchar.h>
 
@@ -121,21 +120,17 @@ static void draw_first(struct ui_term *t, const struct canvas *after, struct spo
 }
 
 /*
- * curses ignores Ctrl-Z while it writes, and the key would be lost: blocked, it waits
- * until the frame is out.  No other signal may cut a frame in two, either.  Curses writes
- * first: who sees the frame and types Ctrl-Z is heard.  `before` is NULL where all is drawn.
+ * Curses writes first: who sees the frame may act on it, and all of it is there.  `before` is
+ * NULL where all is drawn.
  */
-static void draw_undisturbed(struct ui_term *t, const struct canvas *before,
-			     const struct canvas *after, struct spot cursor)
+static void draw(struct ui_term *t, const struct canvas *before, const struct canvas *after,
+		 struct spot cursor)
 {
 	const bool paints = ui_paint_can(t);
 	const bool by_curses = !paints || before == NULL || ui_paint_leaves(before, after);
 	const struct spot from = by_curses ? cursor : t->at;
 	struct buf out = BUF_INIT;
-	sigset_t all, old;
 
-	sigfillset(&all);
-	sigprocmask(SIG_BLOCK, &all, &old);
 	if (before == NULL && paints) {
 		draw_first(t, after, from, cursor, &out);
 	} else {
@@ -147,7 +142,6 @@ static void draw_undisturbed(struct ui_term *t, const struct canvas *before,
 		show_by_curses(t, cursor);
 	write_all(buf_text(&out), out.len);
 	t->at = cursor;
-	sigprocmask(SIG_SETMASK, &old, NULL);
 	buf_release(&out);
 }
 
@@ -156,7 +150,7 @@ void ui_term_show(struct ui_term *t, struct canvas *c, int row, int col)
 	const bool all = t->shown == NULL || canvas_rows(t->shown) != canvas_rows(c) ||
 		canvas_cols(t->shown) != canvas_cols(c);
 
-	draw_undisturbed(t, all ? NULL : t->shown, c, (struct spot){ row, col });
+	draw(t, all ? NULL : t->shown, c, (struct spot){ row, col });
 	canvas_free(t->shown);
 	t->shown = c;	/* the next frame is drawn as a difference to this one */
 }

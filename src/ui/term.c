@@ -1,106 +1,23 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The terminal: start, restore, size, signals. */
+/* The terminal: start, restore, size, keys. */
 #include "ui/term.h"
 
 #include <fcntl.h>
 #include <langinfo.h>
 #include <poll.h>
-#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <termios.h>
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "ui/signals.h"
 #include "ui/term_private.h"
 #include "view/key.h"
 
-#define LOOK_MS 1000		/* for a signal that came at the wrong moment */
 #define ESCAPE_MS 25		/* an Esc alone is told from a sequence after so long */
 
-/* What a handler may touch: written before the handlers are set. */
-static struct {
-	volatile sig_atomic_t signal;
-	volatile sig_atomic_t continued;
-	volatile sig_atomic_t interrupted;
-	int fd;
-	struct termios before;
-} restore;
-
-/* Ends that ask politely: the loop sees them, leaves, and raises them again. */
-static const int endings[] = {
-	SIGTERM, SIGHUP, SIGQUIT, SIGALRM, SIGPIPE, SIGUSR1, SIGUSR2, SIGXCPU, SIGXFSZ,
-};
-
-/* Ends that leave no time: the terminal is restored here and now. */
-static const int crashes[] = { SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT };
-
 #define LENGTH(a) (sizeof(a) / sizeof((a)[0]))
-
-static void on_ending(int number)
-{
-	restore.signal = number;
-}
-
-static void on_continue(int number)
-{
-	(void)number;
-	restore.continued = 1;
-}
-
-static void on_interrupt(int number)
-{
-	(void)number;
-	restore.interrupted = 1;
-}
-
-/*
- * Async-signal-safe: the attributes, and the sequences that end what was begun
- * (ECMA-48 SGR 0 and RIS-free private modes: cursor on, plain cursor keys and keypad,
- * main screen).  They go where curses writes: the keys may come from elsewhere.  What
- * was said before abort() went with the picture.
- */
-static void on_crash(int number)
-{
-	static const char sequences[] = "\033[0m\033[?25h\033[?1l\033>\033[?1049l\r\n";
-	static const char why[] = "twinpull: it cannot go on; most likely memory is short\n";
-
-	(void)!write(STDOUT_FILENO, sequences, sizeof sequences - 1);
-	tcsetattr(restore.fd, TCSAFLUSH, &restore.before);
-	if (number == SIGABRT)
-		(void)!write(STDERR_FILENO, why, sizeof why - 1);
-	signal(number, SIG_DFL);
-	raise(number);
-}
-
-static void set_handler(int number, void (*handler)(int), int flags)
-{
-	struct sigaction action;
-
-	memset(&action, 0, sizeof action);
-	action.sa_handler = handler;
-	action.sa_flags = flags;
-	sigemptyset(&action.sa_mask);
-	sigaction(number, &action, NULL);
-}
-
-static void set_handlers(void (*ending)(int), void (*crash)(int), void (*interrupt)(int),
-			 void (*resumed)(int))
-{
-	size_t i;
-
-	for (i = 0; i < LENGTH(endings); i++)
-		set_handler(endings[i], ending, 0);
-	for (i = 0; i < LENGTH(crashes); i++)
-		set_handler(crashes[i], crash, (int)SA_RESETHAND);
-	set_handler(SIGINT, interrupt, 0);
-	set_handler(SIGCONT, resumed, 0);
-}
-
-int ui_term_signal(void)
-{
-	return restore.signal;
-}
 
 enum glyph_set ui_glyphs(void)
 {
@@ -169,6 +86,22 @@ static const struct {
 	{ "\033OD", KEY_LEFT },
 };
 
+/*
+ * A key that was seen may be gone when it is read: Ctrl-Z and Ctrl-C throw away what was typed.
+ * Then a read must say so instead of waiting for the next key.
+ */
+static void never_wait_for_keys(const struct ui_term *t)
+{
+	struct termios now;
+
+	if (tcgetattr(t->fd, &now) != 0)
+		return;
+	now.c_cc[VMIN] = 0;
+	now.c_cc[VTIME] = 0;
+	tcsetattr(t->fd, TCSADRAIN, &now);
+	def_prog_mode();
+}
+
 /* Asked beforehand: newterm() writes to the terminal, and leaks where it fails. */
 static bool can_place_cursor(void)
 {
@@ -194,20 +127,19 @@ enum err_code ui_term_start(struct ui_term **out, struct err *e)
 	if (code != ERR_NONE)
 		goto failed;
 	t->fd = fileno(t->in);
-	restore.fd = t->fd;
-	if (tcgetattr(t->fd, &restore.before) != 0) {
-		code = err_errno(e, "terminal", "cannot read its settings");
+	code = ui_signals_begin(t->fd, e);
+	if (code != ERR_NONE)
 		goto failed;
-	}
 	if (can_place_cursor())
 		t->screen = newterm(NULL, stdout, t->in);
 	if (t->screen == NULL) {
 		code = err_set(e, ERR_IO, "the terminal type TERM=%s is unknown here or too poor; try "
 			       "TERM=xterm, or `twinpull plot` for plain text",
 			       term == NULL ? "(not set)" : term);
+		ui_signals_end();
 		goto failed;
 	}
-	set_handlers(on_ending, on_crash, on_interrupt, on_continue);
+	ui_signals_share();
 	set_escdelay(ESCAPE_MS);
 	cbreak();
 	noecho();
@@ -216,6 +148,7 @@ enum err_code ui_term_start(struct ui_term **out, struct err *e)
 	for (i = 0; i < LENGTH(spellings); i++)
 		define_key(spellings[i].bytes, spellings[i].code);
 	nodelay(stdscr, TRUE);
+	never_wait_for_keys(t);
 	leaveok(stdscr, FALSE);
 	t->depth = depth_of_terminal();
 	make_pairs(t);
@@ -234,7 +167,7 @@ void ui_term_end(struct ui_term *t)
 		return;
 	endwin();
 	delscreen(t->screen);
-	set_handlers(SIG_DFL, SIG_DFL, SIG_DFL, SIG_DFL);
+	ui_signals_end();
 	if (t->tty != NULL)
 		fclose(t->tty);
 	canvas_free(t->shown);
@@ -318,33 +251,57 @@ static bool read_event(uint32_t *key, enum ui_event *event)
 	return false;
 }
 
+/* The shell has the terminal, and after the stop the viewer again: all is to be drawn. */
+static void stop(void)
+{
+	endwin();
+	ui_signals_stop();
+	def_shell_mode();
+	reset_prog_mode();
+	flushinp();
+}
+
+/* True with an event that a signal makes. */
+static bool take_signal(uint32_t *key, enum ui_event *event)
+{
+	switch (ui_signals_next()) {
+	case SIGNAL_END:
+		*event = UI_GONE;
+		return true;
+	case SIGNAL_STOP:
+		stop();
+		*event = UI_CONTINUED;
+		return true;
+	case SIGNAL_CONTINUE:
+		*event = UI_CONTINUED;
+		return true;
+	case SIGNAL_INTERRUPT:
+		*key = KEY_INTERRUPT;
+		*event = UI_KEY;
+		return true;
+	case SIGNAL_NONE:
+		break;
+	}
+	return false;
+}
+
 enum ui_event ui_term_wait(struct ui_term *t, int other, int ms, uint32_t *key)
 {
 	for (;;) {
-		struct pollfd p[2] = { { t->fd, POLLIN, 0 }, { other, POLLIN, 0 } };
+		struct pollfd p[] = {
+			{ t->fd, POLLIN, 0 }, { ui_signals_fd(), POLLIN, 0 }, { other, POLLIN, 0 },
+		};
 		enum ui_event event;
 		int n;
 
-		if (restore.signal != 0)
-			return UI_GONE;
-		if (restore.continued) {
-			restore.continued = 0;
-			return UI_CONTINUED;
-		}
-		if (restore.interrupted) {
-			restore.interrupted = 0;
-			*key = KEY_INTERRUPT;
-			return UI_KEY;
-		}
-		if (read_event(key, &event))
+		if (take_signal(key, &event) || read_event(key, &event))
 			return event;
-		/* a signal between the tests above and here waits a second at most */
-		n = poll(p, 2, ms >= 0 && ms < LOOK_MS ? ms : LOOK_MS);
+		n = poll(p, LENGTH(p), ms);
 		if (n > 0 && (p[0].revents & (POLLHUP | POLLERR | POLLNVAL)))
 			return UI_GONE;
-		if (n > 0 && p[0].revents == 0 && p[1].revents != 0)
+		if (n > 0 && p[0].revents == 0 && p[1].revents == 0)
 			return UI_NEWS;
-		if (n == 0 && ms >= 0)
+		if (n == 0)
 			return UI_LATE;
 	}
 }

@@ -2,9 +2,6 @@
 /*
  * The terminal: starting and restoring it, putting a canvas on it, reading keys.
  * This floor alone knows curses.
- *
- * There is one terminal, and a signal may end the program at any moment, so this
- * module keeps the one piece of state that a handler needs to restore it.
  */
 #ifndef UI_TERM_H
 #define UI_TERM_H

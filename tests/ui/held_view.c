@@ -5,13 +5,13 @@
  *
  *     held_view A B
  */
-#include <fcntl.h>
 #include <locale.h>
 #include <math.h>
 #include <poll.h>
 #include <stdio.h>
 #include <unistd.h>
 
+#include "base/bell.h"
 #include "ui/loop.h"
 #include "view/findings.h"
 
@@ -26,11 +26,7 @@ static enum err_code check_when_told(struct check_report *out, const struct load
 
 static void take(void *data, struct view *v)
 {
-	const int *fd = data;
-	char told[64];
-
-	while (read(*fd, told, sizeof told) > 0)
-		;
+	bell_hush(data);
 	findings_take(v);
 }
 
@@ -56,16 +52,15 @@ static enum err_code run(char **argv, struct err *e)
 	struct view *v = NULL;
 	struct ui_term *t;
 	struct ui_feed feed;
-	int news[2];
+	struct bell news;
 	enum err_code code;
 
 	limits_init(&limits);
 	car_init(&car);
-	if (pipe(news) != 0)
+	if (!bell_open(&news))
 		return err_errno(e, "pipe", "cannot open");
-	fcntl(news[0], F_SETFL, O_NONBLOCK);
-	feed = (struct ui_feed){ news[0], take, interrupt, &news[0] };
-	start.checking = checking_new(news[1], check_when_told);
+	feed = (struct ui_feed){ news.hear, take, interrupt, &news };
+	start.checking = checking_new(news.ring, check_when_told);
 	code = load_log(argv[1], &guess_all, &a, e);
 	if (code == ERR_NONE)
 		code = load_log(argv[2], &guess_all, &b, e);
@@ -78,6 +73,7 @@ static enum err_code run(char **argv, struct err *e)
 		ui_term_end(t);
 	}
 	checking_free(start.checking);
+	bell_close(&news);
 	view_free(v);
 	loaded_release(&a);
 	loaded_release(&b);

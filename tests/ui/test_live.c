@@ -272,6 +272,23 @@ START_TEST(interrupted_as_reading_ends_it_stays)
 }
 END_TEST
 
+START_TEST(a_prompt_is_left_before_reading_is_thought_of)
+{
+	struct term *t;
+	int to;
+
+	t = start_on_pipe("exec \"$0\" - <pipe", 500, &to);
+	term_assert(t, term_wait_text(t, "reading standard input", TERM_MS));
+	close(to);
+	term_assert(t, term_wait_text(t, "whole log", TERM_MS));
+	term_assert(t, term_keys(t, ":goto"));
+	term_assert(t, term_wait_text(t, ":goto", TERM_MS));
+	term_assert(t, term_keys(t, "<C-c>"));
+	term_assert(t, term_wait_gone(t, ":goto", TERM_MS));
+	quit(t);
+}
+END_TEST
+
 START_TEST(standard_input_is_followed)
 {
 	struct term *t;
@@ -303,6 +320,7 @@ Suite *live_suite(void)
 	tcase_add_test(t, interrupted_it_goes_on_with_what_was_read);
 	tcase_add_test(t, the_viewer_opens_with_what_was_read);
 	tcase_add_test(t, interrupted_as_reading_ends_it_stays);
+	tcase_add_test(t, a_prompt_is_left_before_reading_is_thought_of);
 	tcase_add_test(t, standard_input_is_followed);
 	suite_add_tcase(s, t);
 	return s;

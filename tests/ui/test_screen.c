@@ -13,6 +13,9 @@
 #include "base/path.h"
 #include "term/harness.h"
 
+#define STOPS 60		/* a stop comes that often */
+#define WORK_US 3000		/* and so long after a key at most */
+
 static char *dir;		/* temporary, with copies of the samples */
 static char *program;
 
@@ -69,6 +72,7 @@ static struct term *start(void)
 	struct term *t = start_with(NULL, true, 80, 24, "before.csv", "after.csv");
 
 	term_assert(t, term_wait_text(t, "? help", TERM_MS));
+	term_assert(t, term_wait_gone(t, "reading", TERM_MS));
 	term_assert(t, term_wait_gone(t, "judging", TERM_MS));
 	return t;
 }
@@ -234,6 +238,40 @@ START_TEST(stop_and_continue)
 	term_assert(t, term_keys(t, "q"));
 	term_assert(t, term_wait_text(t, "over", TERM_MS));
 	term_assert(t, term_wait_exit(t, TERM_MS) == 0);
+	term_free(t);
+	free(line);
+}
+END_TEST
+
+/*
+ * What a stop does must not depend on the work that it comes into: a handler that draws waits
+ * for ever where the work holds the lock of malloc.
+ */
+START_TEST(stops_in_the_midst_of_work)
+{
+	char *line = mem_printf("'%s' before.csv after.csv; i=0; echo stop 0.; "
+				"while read x; do fg || echo stop $((i = i + 1)).; done", program);
+	const char *const argv[] = { "sh", "-mc", line, NULL };
+	const struct term_options o = { .argv = argv, .dir = dir, .cols = 200, .rows = 50,
+					.utf8 = true };
+	struct term *t = term_start(&o);
+	int i;
+
+	ck_assert_ptr_nonnull(t);
+	for (i = 0; i < STOPS; i++) {
+		char *stop = mem_printf("stop %d.", i);
+
+		term_assert(t, term_wait_text(t, "? help", TERM_MS));
+		term_assert(t, term_keys(t, i % 2 == 0 ? "<Right>" : "<Left>"));
+		usleep((useconds_t)i * WORK_US / STOPS);
+		term_assert(t, term_keys(t, "<C-z>"));
+		term_assert(t, term_wait_text(t, stop, TERM_MS));
+		term_assert(t, term_keys(t, "<Enter>"));
+		free(stop);
+	}
+	term_assert(t, term_wait_text(t, "? help", TERM_MS));
+	term_assert(t, term_keys(t, "q"));
+	term_assert(t, term_wait_gone(t, "? help", TERM_MS));
 	term_free(t);
 	free(line);
 }
@@ -406,6 +444,7 @@ Suite *screen_suite(void)
 	tcase_add_loop_test(t, a_signal_leaves_the_terminal_whole, 0, 9);
 	tcase_add_test(t, ctrl_c_leaves_prompt_then_program);
 	tcase_add_test(t, stop_and_continue);
+	tcase_add_test(t, stops_in_the_midst_of_work);
 	tcase_add_test(t, ascii_without_a_utf8_locale);
 	tcase_add_test(t, no_color_means_none);
 	tcase_add_loop_test(t, works_on_poor_terminals, 0, 4);
