@@ -6,6 +6,7 @@
 #include "base/mem.h"
 
 #include <stdarg.h>
+#include <stdatomic.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -20,13 +21,32 @@
 #define KEPT (1 << 30)		/* bytes: more than any one array of most logs */
 #define LARGE_PAGE ((size_t)2 << 20)	/* of the usual machines */
 
-/* The one place in the core that ends the program: see the header. */
+#define END_STATUS 2		/* as for every other trouble */
+
+static void (*_Atomic before_end)(void);
+
+void mem_before_end(void (*act)(void))
+{
+	atomic_store(&before_end, act);
+}
+
+/* No atexit(), no flushing: other threads may hold any lock. */
+void mem_end(void)
+{
+	static const char why[] = "twinpull: out of memory; close other programs, cut the log, or "
+				  "raise a limit (ulimit -v)\n";
+	void (*const act)(void) = atomic_load(&before_end);
+
+	if (act != NULL)
+		act();
+	(void)!write(STDERR_FILENO, why, sizeof why - 1);
+	_exit(END_STATUS);
+}
+
 static void *mem_must(void *p)
 {
-	if (p == NULL) {
-		fputs("twinpull: out of memory\n", stderr);
-		abort();
-	}
+	if (p == NULL)
+		mem_end();
 	return p;
 }
 
@@ -117,7 +137,7 @@ int mem_try_grow(void *array, size_t *cap, size_t need, size_t size)
 void mem_grow(void *array, size_t *cap, size_t need, size_t size)
 {
 	if (!mem_try_grow(array, cap, need, size))
-		mem_must(NULL);
+		mem_end();
 }
 
 void *mem_try_array(size_t count, size_t size)

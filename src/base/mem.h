@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Memory.  Small allocations end the program when there is no memory, so that
- * nobody has to check them; data-sized ones (mem_try_*) return NULL instead, also when
- * the machine has not so much memory at all, and the caller reports ERR_MEMORY.
+ * Memory.  Small allocations end the program when there is no memory, with a message and
+ * exit code 2, so that nobody has to check them; data-sized ones (mem_try_*) return NULL
+ * instead, also when the machine has not so much memory at all, and the caller reports
+ * ERR_MEMORY.
  */
 #ifndef BASE_MEM_H
 #define BASE_MEM_H
@@ -37,5 +38,14 @@ void *mem_try_large(size_t count, size_t size);
  * be told so: touching fresh pages costs more than most of what is done with them.
  */
 void mem_keep(void);
+
+/* The end for want of memory. */
+_Noreturn void mem_end(void);
+
+/*
+ * What is done before it, in whatever thread it comes: no more than a signal handler may.
+ * NULL: nothing.
+ */
+void mem_before_end(void (*act)(void));
 
 #endif

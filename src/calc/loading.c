@@ -251,7 +251,8 @@ enum err_code loading_start(const char *path, const struct load_options *options
 	pthread_mutex_destroy(&l->lock);
 	free(l->path);
 	free(l);
-	return err_set(e, ERR_MEMORY, "%s: no thread can be started to read it", path);
+	return err_set(e, ERR_MEMORY, "%s: no thread can be started to read it; memory is short: close "
+		       "other programs, or raise a limit (ulimit -v)", path);
 }
 
 bool loading_take(struct loading *l, struct loaded *out, struct loading_state *state)

@@ -6,15 +6,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/mem.h"
 #include "base/text.h"
 
 #define SIGNIFICANT_DIGITS 17	/* enough to read every double back */
 
-/* Small allocations abort, as everywhere in the program. */
 static json_t *must(json_t *value)
 {
 	if (value == NULL)
-		abort();
+		mem_end();
 	return value;
 }
 
@@ -47,13 +47,13 @@ json_t *js_text(const char *text)
 void js_set(json_t *object, const char *key, json_t *value)
 {
 	if (json_object_set_new(object, key, value) != 0)
-		abort();
+		mem_end();
 }
 
 void js_append(json_t *array, json_t *value)
 {
 	if (json_array_append_new(array, value) != 0)
-		abort();
+		mem_end();
 }
 
 json_t *js_object(void)
@@ -76,7 +76,7 @@ void js_write(json_t *root, struct buf *out)
 {
 	if (json_dump_callback(root, add_piece, out,
 			       JSON_INDENT(1) | JSON_REAL_PRECISION(SIGNIFICANT_DIGITS)) != 0)
-		abort();
+		mem_end();
 	buf_putc(out, '\n');
 	json_decref(root);
 }

@@ -15,7 +15,7 @@ json_t *js_number(double v);		/* 17 significant digits when written */
 json_t *js_count(double v);		/* a whole number, as an integer */
 json_t *js_text(const char *text);	/* bytes that are not UTF-8 become U+FFFD */
 
-/* Both take the value over, NULL aborts: memory is out. */
+/* Both take the value over, NULL ends the program: memory is out. */
 void js_set(json_t *object, const char *key, json_t *value);
 void js_append(json_t *array, json_t *value);
 

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/bell.h"
+#include "base/mem.h"
 #include "ui/term.h"
 
 /* What a handler may touch. */
@@ -60,18 +61,19 @@ static void on_resize(int number)
 /*
  * Async-signal-safe: the attributes, and the sequences that end what was begun
  * (ECMA-48 SGR 0 and RIS-free private modes: cursor on, plain cursor keys and keypad,
- * main screen).  They go where curses writes: the keys may come from elsewhere.  What
- * was said before abort() went with the picture.
+ * main screen).  They go where curses writes: the keys may come from elsewhere.
  */
-static void on_crash(int number)
+static void restore(void)
 {
 	static const char sequences[] = "\033[0m\033[?25h\033[?1l\033>\033[?1049l\r\n";
-	static const char why[] = "twinpull: it cannot go on; most likely memory is short\n";
 
+	tcsetattr(state.fd, TCSAFLUSH, &state.before);	/* behind what is written by now */
 	(void)!write(STDOUT_FILENO, sequences, sizeof sequences - 1);
-	tcsetattr(state.fd, TCSAFLUSH, &state.before);
-	if (number == SIGABRT)
-		(void)!write(STDERR_FILENO, why, sizeof why - 1);
+}
+
+static void on_crash(int number)
+{
+	restore();
 	signal(number, SIG_DFL);
 	raise(number);
 }
@@ -126,6 +128,7 @@ enum err_code ui_signals_begin(int fd, struct err *e)
 		return err_errno(e, "pipe", "cannot open");
 	state.fd = fd;
 	set_handlers(on_ending, on_crash, on_interrupt, on_stop, on_continue);
+	mem_before_end(restore);
 	return ERR_NONE;
 }
 
@@ -138,6 +141,7 @@ void ui_signals_share(void)
 
 void ui_signals_end(void)
 {
+	mem_before_end(NULL);
 	set_handlers(SIG_DFL, SIG_DFL, SIG_DFL, SIG_DFL, SIG_DFL);
 	set_handler(SIGWINCH, SIG_DFL, 0);
 	bell_close(&state.bell);

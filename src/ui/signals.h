@@ -2,7 +2,7 @@
 /*
  * Signals while the viewer has the terminal.  Those that ask for something only leave word, and
  * wake who waits: no work is done in a handler, whatever it came into.  Those that leave no
- * time, crashes, restore the terminal here and now.
+ * time, crashes, restore the terminal here and now, as does the end for want of memory.
  */
 #ifndef UI_SIGNALS_H
 #define UI_SIGNALS_H
