@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "judge/check_fns.h"
 #include "judge/check_help.h"
 #include "judge/measure.h"
@@ -43,7 +44,7 @@ static enum err_code load_constant(const struct scene *s, enum quantity_id id, c
 	struct series v = SERIES_INIT;
 	const enum err_code code = ch == NULL ? ERR_NONE : scene_load(s, ch, unit, &v, e);
 
-	*out = code == ERR_NONE ? help_quantile(v.v, v.n, 0.5) : NAN;
+	*out = code == ERR_NONE ? select_median(v.v, v.n) : NAN;
 	series_release(&v);
 	return code;
 }
@@ -70,7 +71,7 @@ static enum err_code air_by_gauge(const struct scene *s, double *out, struct err
 			a.v[n++] = air;
 	}
 	if (code == ERR_NONE)
-		*out = help_quantile(a.v, n, 0.5);
+		*out = select_median(a.v, n);
 	series_release(&b);
 	series_release(&a);
 	return code;

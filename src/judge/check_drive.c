@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/select.h"
 #include "judge/check_fns.h"
 #include "judge/check_help.h"
 #include "judge/measure.h"
@@ -36,7 +37,7 @@ static enum err_code quantile_of(const struct scene *s, const struct channel *ch
 	*out = NAN;
 	if (code != ERR_NONE)
 		return code;
-	*out = help_quantile(v.v, v.n, q);
+	*out = select_quantile(v.v, v.n, q);
 	series_release(&v);
 	return ERR_NONE;
 }

@@ -19,6 +19,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "judge/check_corner.h"
 #include "judge/check_help.h"
 #include "judge/check_still.h"
@@ -102,7 +103,7 @@ static void set_constant(struct top *top, double noises, double *scratch)
 	for (i = 0; i < top->v->n; i++)
 		if (top->v->v[i] >= most - 2 * top->band)
 			scratch[n++] = top->v->v[i];
-	top->level = help_quantile(scratch, n, 0.5);
+	top->level = select_median(scratch, n);
 }
 
 static bool is_level(const struct top *top, size_t i)

@@ -2,12 +2,12 @@
 /* What the functions of several checks share. */
 #include "judge/check_help.h"
 
-#include <gsl/gsl_sort.h>
-#include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "judge/measure.h"
 
 #define HELD_ALIKE 0.7		/* of the values are held equally long */
@@ -24,14 +24,6 @@ const struct channel *help_channel(const struct scene *s, enum quantity_id id)
 	return scene_need(&ask, 0, s);
 }
 
-double help_quantile(double *v, size_t n, double q)
-{
-	if (n == 0)
-		return NAN;
-	gsl_sort(v, 1, n);
-	return gsl_stats_quantile_from_sorted_data(v, 1, n, q);
-}
-
 double help_highest(const struct series *s)
 {
 	double most = -INFINITY;
@@ -44,7 +36,7 @@ double help_highest(const struct series *s)
 
 double help_noise(double *bends, size_t n)
 {
-	return n == 0 ? 0.0 : MAD_TO_SD / sqrt(6.0) * help_quantile(bends, n, 0.5);
+	return n == 0 ? 0.0 : MAD_TO_SD / sqrt(6.0) * select_median(bends, n);
 }
 
 /* Zero most of the time, then a few values: nothing to tell held ones by. */
@@ -63,7 +55,7 @@ bool help_held(const struct channel *ch, const struct series *s, double interval
 
 	if (!may_be_held(ch) || s->n <= 3)
 		return false;
-	steps = mem_array(s->n, sizeof *steps);
+	steps = mem_array(2 * s->n, sizeof *steps);
 	for (i = 1; i < s->n; i++) {
 		const double move = fabs(s->v[i] - s->v[i - 1]);
 
@@ -78,7 +70,8 @@ bool help_held(const struct channel *ch, const struct series *s, double interval
 	/* engine speed moves all the time; of what it is the least step does not matter */
 	if (ch->quantity->id == Q_RPM)
 		smallest = 1.0;
-	median = help_quantile(steps, changes, 0.5);
+	memcpy(steps + s->n, steps, changes * sizeof *steps);
+	median = select_median(steps + s->n, changes);
 	for (i = 0; i < changes; i++)
 		alike += fabs(steps[i] - median) < 1.5 * interval;
 	free(steps);

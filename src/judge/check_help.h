@@ -8,15 +8,12 @@
 /* The first channel of the quantity with samples in the pull, or NULL. */
 const struct channel *help_channel(const struct scene *s, enum quantity_id id);
 
-/* The q quantile (Hyndman and Fan's type 7) of v[n], which is sorted in place; NaN for none. */
-double help_quantile(double *v, size_t n, double q);
-
 /* The highest value; -INFINITY for none. */
 double help_highest(const struct series *s);
 
 /*
  * Standard deviation of a sample about a smooth course: from the sizes of n second
- * differences, whose own is sqrt(6) times it.  They are sorted in place; 0 for none.
+ * differences, whose own is sqrt(6) times it.  They hold nothing useful afterwards; 0 for none.
  */
 double help_noise(double *bends, size_t n);
 

@@ -16,6 +16,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "judge/check_fns.h"
 #include "judge/check_help.h"
 #include "judge/measure.h"
@@ -100,7 +101,7 @@ static double noise_of(const struct series *rpm, double *scratch)
 	if (n == 0)
 		return 0.0;
 	freedom /= (double)n;
-	return sqrt(help_quantile(scratch, n, 0.5) / chi_median(freedom));
+	return sqrt(select_median(scratch, n) / chi_median(freedom));
 }
 
 /* Engine speed and what its slopes are good for. */
@@ -200,7 +201,7 @@ static enum err_code find_level(struct course *c, double *scratch, struct series
 		if (code != ERR_NONE)
 			return code;
 		memcpy(scratch, level->v, level->n * sizeof *scratch);
-		usual = help_quantile(scratch, level->n, 0.75);
+		usual = select_quantile(scratch, level->n, 0.75);
 		if (usual > 0 && slope_noise(c, spread, usual) <= MOST_NOISE * usual)
 			break;
 		series_release(level);

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "judge/check_help.h"
 
 #define JOIN_INTERVALS 2.5	/* a slow channel's runs may be so far apart */
@@ -45,7 +46,7 @@ static double median_interval(const struct series *v, double *scratch)
 		return 0.0;
 	for (i = 1; i < v->n; i++)
 		scratch[i - 1] = v->t[i] - v->t[i - 1];
-	return help_quantile(scratch, v->n - 1, 0.5);
+	return select_median(scratch, v->n - 1);
 }
 
 /*

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "judge/check_help.h"
 #include "judge/measure.h"
 
@@ -138,7 +139,7 @@ static double worth_odd(const struct retards *r, size_t which, double t, double 
 	}
 	if (n + 1 < LEAST_CYLINDERS)
 		return NAN;
-	return series_at(&r->list[which].v, t) - help_quantile(scratch, n, 0.5);
+	return series_at(&r->list[which].v, t) - select_median(scratch, n);
 }
 
 static double worth_least(const struct retards *r, size_t which, double t, double *scratch)

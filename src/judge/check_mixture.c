@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/select.h"
 #include "judge/check_help.h"
 #include "judge/check_judge.h"
 #include "judge/measure.h"
@@ -125,7 +126,7 @@ static enum err_code find_ethanol(const struct scene *s, double *content, struct
 	if (ch != NULL)
 		code = scene_load(s, ch, "%", &v, e);
 	if (code == ERR_NONE)
-		*content = help_quantile(v.v, v.n, 0.5);
+		*content = select_median(v.v, v.n);
 	series_release(&v);
 	return code;
 }

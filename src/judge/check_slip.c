@@ -7,11 +7,13 @@
  * reads too low while the car gains speed; how late it comes is found first, as the delay
  * with which most of the pull runs at one ratio.
  */
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "base/text.h"
 #include "judge/check_fns.h"
 #include "judge/check_help.h"
@@ -34,21 +36,21 @@
 /* Leaves out the samples without a reading: a wheel that stands or a wire that is off. */
 static enum err_code drop_dead(struct series *speed, struct err *e)
 {
-	double *sorted = mem_try_array(speed->n + 1, sizeof *sorted);
+	double *copy = mem_try_array(speed->n + 1, sizeof *copy);
 	double least;
 	size_t i, n = 0;
 
-	if (sorted == NULL)
+	if (copy == NULL)
 		return err_set(e, ERR_MEMORY, "not enough memory for %zu samples", speed->n);
-	memcpy(sorted, speed->v, speed->n * sizeof *sorted);
-	least = CRAWL * help_quantile(sorted, speed->n, 0.9);
+	memcpy(copy, speed->v, speed->n * sizeof *copy);
+	least = CRAWL * select_quantile(copy, speed->n, 0.9);
 	for (i = 0; i < speed->n; i++)
 		if (speed->v[i] > least) {
 			speed->t[n] = speed->t[i];
 			speed->v[n++] = speed->v[i];
 		}
 	speed->n = n;
-	free(sorted);
+	free(copy);
 	return ERR_NONE;
 }
 
@@ -77,7 +79,7 @@ static double width_of_most(double *ratio, size_t n)
 	most = (size_t)(MOST * (double)known);
 	if (most < 2)
 		return INFINITY;
-	help_quantile(ratio, known, 0.5);
+	gsl_sort(ratio, 1, known);
 	for (i = 0; i + most <= known; i++)
 		least = fmin(least, ratio[i + most - 1] / ratio[i] - 1.0);
 	return least;
@@ -128,11 +130,11 @@ static double usual_ratio(const struct series *ratio, double *scratch)
 	double low;
 
 	memcpy(scratch, ratio->v, ratio->n * sizeof *scratch);
-	low = help_quantile(scratch, ratio->n, LOW);
+	low = select_quantile(scratch, ratio->n, LOW);
 	for (i = 0; i < ratio->n; i++)
 		if (ratio->v[i] <= low * SAME_GEAR)
 			scratch[n++] = ratio->v[i];
-	return help_quantile(scratch, n, 0.5);
+	return select_median(scratch, n);
 }
 
 /*

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/select.h"
 #include "judge/check_help.h"
 #include "judge/measure.h"
 
@@ -69,7 +70,7 @@ static double air_between(const struct still *s, const struct series *boost,
 		if (!is_within(s, boost->t[i]) && p < s->level - 4 * s->noise - s->step)
 			scratch[n++] = p - boost->v[i];
 	}
-	return n >= WITNESS_SAMPLES ? help_quantile(scratch, n, 0.5) : NAN;
+	return n >= WITNESS_SAMPLES ? select_median(scratch, n) : NAN;
 }
 
 /* How far boost and the air outside are over the level in the stretch, and surely so. */
@@ -143,7 +144,7 @@ static enum err_code find_air(const struct still *s, double *air, struct err *e)
 			v.v[n++] = map - v.v[i];
 	}
 	if (code == ERR_NONE && n > 0)
-		*air = help_quantile(v.v, n, 0.5);
+		*air = select_median(v.v, n);
 	series_release(&v);
 	return code;
 }

@@ -10,6 +10,7 @@
 
 #include "base/mem.h"
 #include "base/num.h"
+#include "base/select.h"
 #include "judge/check_help.h"
 
 #define TEXT_ROOM 1024
@@ -110,15 +111,12 @@ const struct channel *ready_find(const struct ready_case *c, enum quantity_id id
 
 double ready_median(const double *v, size_t n)
 {
-	double *sorted;
+	double *copy = mem_array(n, sizeof *copy);
 	double median;
 
-	if (n == 0)
-		return NAN;
-	sorted = mem_array(n, sizeof *sorted);
-	memcpy(sorted, v, n * sizeof *sorted);
-	median = help_quantile(sorted, n, 0.5);
-	free(sorted);
+	memcpy(copy, v, n * sizeof *copy);
+	median = select_median(copy, n);
+	free(copy);
 	return median;
 }
 
