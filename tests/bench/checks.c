@@ -14,8 +14,10 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/crew.h"
 #include "base/mem.h"
 #include "calc/pull_trial.h"
 #include "judge/check_score.h"
@@ -51,6 +53,7 @@ struct settings {
 	bool gate;
 };
 
+/* All are unsigned long: add_sums(). */
 struct sums {
 	struct tally checks[CHECK_COUNT];
 	struct tally rates[RATES];
@@ -150,14 +153,25 @@ static bool score(struct check_score *out, const struct settings *settings, cons
 	return ok;
 }
 
-static void measure_faults(struct sums *sums, const struct settings *settings, const char *sim,
-			   const char *directory, enum check_id id)
+/* Every `of`-th log, on its own. */
+struct share {
+	struct sums sums;
+	const struct settings *settings;
+	const char *sim;
+	char *directory;
+	unsigned long first;
+	unsigned long of;
+};
+
+static void measure_faults(struct share *own, enum check_id id)
 {
+	const struct settings *settings = own->settings;
+	struct sums *sums = &own->sums;
 	struct check_score s;
 	unsigned long i;
 
-	for (i = 0; i < settings->count; i++) {
-		if (!score(&s, settings, sim, directory, id, settings->from + i)) {
+	for (i = own->first; i < settings->count; i += own->of) {
+		if (!score(&s, settings, own->sim, own->directory, id, settings->from + i)) {
 			sums->failed++;
 			continue;
 		}
@@ -168,15 +182,17 @@ static void measure_faults(struct sums *sums, const struct settings *settings, c
 	}
 }
 
-static void measure_healthy(struct sums *sums, const struct settings *settings, const char *sim,
-			    const char *directory)
+static void measure_healthy(struct share *own)
 {
+	const struct settings *settings = own->settings;
+	struct sums *sums = &own->sums;
 	struct check_score s;
 	unsigned long i;
 	int k;
 
-	for (i = 0; i < settings->healthy; i++) {
-		if (!score(&s, settings, sim, directory, CASE_HEALTHY, settings->from + i)) {
+	for (i = own->first; i < settings->healthy; i += own->of) {
+		if (!score(&s, settings, own->sim, own->directory, CASE_HEALTHY,
+			   settings->from + i)) {
 			sums->failed++;
 			continue;
 		}
@@ -200,21 +216,56 @@ static bool is_clean(const struct sums *s)
 	return clean;
 }
 
-static int measure(const struct settings *settings, const char *directory)
+static void measure_share(void *job)
 {
-	const char *sim = pull_trial_sim(BUILDDIR "/sim");
-	struct sums *sums = mem_alloc(sizeof *sums);
-	int status;
+	struct share *own = job;
+	const struct check *only = own->settings->only;
 	int i;
 
 	for (i = 0; i < CHECK_COUNT; i++)
-		if (settings->only == NULL || settings->only->id == (enum check_id)i)
-			measure_faults(sums, settings, sim, directory, (enum check_id)i);
-	if (settings->only == NULL)
-		measure_healthy(sums, settings, sim, directory);
+		if (only == NULL || only->id == (enum check_id)i)
+			measure_faults(own, (enum check_id)i);
+	if (only == NULL)
+		measure_healthy(own);
+}
+
+static void add_sums(struct sums *to, const struct sums *more)
+{
+	unsigned long *a = (unsigned long *)to;
+	const unsigned long *b = (const unsigned long *)more;
+	size_t i;
+
+	for (i = 0; i < sizeof *to / sizeof *a; i++)
+		a[i] += b[i];
+}
+
+/* By all cores, or by one where each log is told of, so that it is in order. */
+static int measure(const struct settings *settings, const char *directory)
+{
+	const size_t count = settings->quiet ? crew_size() : 1;
+	struct share *shares = mem_array(count, sizeof *shares);
+	struct sums *sums = mem_alloc(sizeof *sums);
+	int status;
+	size_t i;
+
+	for (i = 0; i < count; i++) {
+		shares[i].settings = settings;
+		shares[i].sim = pull_trial_sim(BUILDDIR "/sim");
+		shares[i].directory = mem_printf("%s/%zu", directory, i);
+		shares[i].first = i;
+		shares[i].of = count;
+		mkdir(shares[i].directory, 0700);	/* if not, no log can be read */
+	}
+	crew_run(measure_share, shares, sizeof *shares, count);
+	for (i = 0; i < count; i++) {
+		add_sums(sums, &shares[i].sums);
+		rmdir(shares[i].directory);
+		free(shares[i].directory);
+	}
 	print_sums(sums);
 	status = sums->failed > 0 ? 2 : settings->gate && !is_clean(sums) ? 1 : 0;
 	free(sums);
+	free(shares);
 	return status;
 }
 
