@@ -5,6 +5,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <poll.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -135,19 +136,23 @@ enum err_code path_read_all(const char *path, struct buf *out, struct err *e)
 	return code;
 }
 
-static int write_fully(int fd, const char *data, size_t n)
+bool path_write_to(int fd, const char *data, size_t n)
 {
 	while (n > 0) {
 		const ssize_t done = write(fd, data, n);
 
-		if (done < 0 && errno == EINTR)
-			continue;
-		if (done < 0)
-			return -1;
-		data += done;
-		n -= (size_t)done;
+		if (done >= 0) {
+			data += done;
+			n -= (size_t)done;
+		} else if (errno == EAGAIN) {
+			struct pollfd p = { fd, POLLOUT, 0 };
+
+			poll(&p, 1, -1);	/* others made it so: a terminal is shared */
+		} else if (errno != EINTR) {
+			return false;
+		}
 	}
-	return 0;
+	return true;
 }
 
 /* The mode the new file should have: the old file's, or the umask's choice. */
@@ -205,7 +210,7 @@ enum err_code path_write_atomic(const char *path, const char *data, size_t n, st
 		code = err_errno(e, target, "cannot write beside it");
 		goto out;
 	}
-	if (write_fully(fd, data, n) != 0 || fchmod(fd, wanted_mode(target)) != 0 ||
+	if (!path_write_to(fd, data, n) || fchmod(fd, wanted_mode(target)) != 0 ||
 	    fsync(fd) != 0)
 		code = err_errno(e, target, "cannot write");
 	if (close(fd) != 0 && code == ERR_NONE)

@@ -41,6 +41,9 @@ bool path_dir_writable(const char *dir);
 /* Creates dir and what is missing above it. */
 enum err_code path_make_dirs(const char *dir, struct err *e);
 
+/* All of the n bytes at data, in as many turns as it takes; false, with errno, if not. */
+bool path_write_to(int fd, const char *data, size_t n);
+
 /* Appends the whole file to out. */
 enum err_code path_read_all(const char *path, struct buf *out, struct err *e);
 

@@ -2,7 +2,6 @@
 /* Messages on standard error, and getting the result out. */
 #include "cmd/report.h"
 
-#include <errno.h>
 #include <fcntl.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -13,21 +12,6 @@
 #include "base/path.h"
 #include "base/text.h"
 #include "cmd/cmd.h"
-
-static int write_all(int fd, const char *data, size_t n)
-{
-	while (n > 0) {
-		const ssize_t done = write(fd, data, n);
-
-		if (done < 0 && errno == EINTR)
-			continue;
-		if (done < 0)
-			return -1;
-		data += done;
-		n -= (size_t)done;
-	}
-	return 0;
-}
 
 void report(const char *format, ...)
 {
@@ -42,7 +26,7 @@ void report(const char *format, ...)
 	text_sanitise(&line, text, strlen(text));
 	buf_putc(&line, '\n');
 	/* nobody is left to tell when standard error itself fails */
-	(void)!write_all(STDERR_FILENO, line.data, line.len);
+	(void)!path_write_to(STDERR_FILENO, line.data, line.len);
 	buf_release(&line);
 }
 
@@ -60,7 +44,7 @@ static enum err_code write_special(const char *path, const struct buf *out, stru
 
 	if (fd < 0)
 		return err_errno(e, path, "cannot open");
-	if (write_all(fd, buf_text(out), out->len) != 0)
+	if (!path_write_to(fd, buf_text(out), out->len))
 		code = err_errno(e, path, "cannot write");
 	if (close(fd) != 0 && code == ERR_NONE)
 		code = err_errno(e, path, "cannot write");
@@ -72,7 +56,7 @@ static enum err_code write_result(const struct buf *out, const char *path, struc
 	struct stat st;
 
 	if (path == NULL || strcmp(path, "-") == 0) {
-		if (write_all(STDOUT_FILENO, buf_text(out), out->len) != 0)
+		if (!path_write_to(STDOUT_FILENO, buf_text(out), out->len))
 			return err_errno(e, "standard output", "cannot write");
 		if (close(STDOUT_FILENO) != 0)
 			return err_errno(e, "standard output", "cannot write");

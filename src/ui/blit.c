@@ -3,10 +3,10 @@
  * Putting a canvas on the terminal: through curses where all is to be drawn, else only the
  * cells that changed.
  */
-#include <errno.h>
 #include <unistd.h>
 #include <wchar.h>
 
+#include "base/path.h"
 #include "ui/pen.h"
 #include "ui/term.h"
 #include "ui/term_private.h"
@@ -56,20 +56,6 @@ static bool same(struct cell a, struct cell b)
 }
 
 /* As curses does: where the terminal is gone, the loop will hear of it. */
-static void write_all(const char *bytes, size_t n)
-{
-	while (n > 0) {
-		const ssize_t put = write(STDOUT_FILENO, bytes, n);
-
-		if (put < 0 && errno != EINTR && errno != EAGAIN)
-			return;
-		if (put > 0) {
-			bytes += put;
-			n -= (size_t)put;
-		}
-	}
-}
-
 /* Curses draws what it was told of. */
 static void draw_by_curses(const struct ui_term *t, const struct canvas *before,
 			   const struct canvas *after)
@@ -92,7 +78,7 @@ static void hand_over(struct ui_term *t)
 	struct pen p = { t, &out, t->at.row, t->at.col, pen_plain, 0 };
 
 	pen_go(&p, t->left.row, t->left.col);
-	write_all(buf_text(&out), out.len);
+	(void)path_write_to(STDOUT_FILENO, buf_text(&out), out.len);
 	buf_release(&out);
 }
 
@@ -140,7 +126,7 @@ static void draw(struct ui_term *t, const struct canvas *before, const struct ca
 	}
 	if (by_curses)
 		show_by_curses(t, cursor);
-	write_all(buf_text(&out), out.len);
+	(void)path_write_to(STDOUT_FILENO, buf_text(&out), out.len);
 	t->at = cursor;
 	buf_release(&out);
 }

@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Tests of files: nothing is ever lost in replacing one, and the XDG directories. */
 #include <errno.h>
+#include <fcntl.h>
 #include <signal.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 
 #include "base_util.h"
 
@@ -382,6 +384,40 @@ START_TEST(test_current)
 }
 END_TEST
 
+/* A terminal that others have set not to block takes all the same, in pieces. */
+START_TEST(test_write_to_what_does_not_block)
+{
+	const size_t n = 1000000;
+	char *bytes = mem_alloc(n);
+	size_t read_back = 0, wrong = 0;
+	pid_t writer;
+	int ends[2], status;
+	char got[4096];
+	ssize_t some;
+	size_t i;
+
+	for (i = 0; i < n; i++)
+		bytes[i] = (char)(i * 31 % 251);
+	ck_assert_int_eq(pipe(ends), 0);
+	fcntl(ends[1], F_SETFL, O_NONBLOCK);
+	writer = fork();
+	if (writer == 0)
+		_exit(path_write_to(ends[1], bytes, n) ? 0 : 1);
+	close(ends[1]);
+	while ((some = read(ends[0], got, sizeof got)) > 0)
+		for (i = 0; i < (size_t)some; i++, read_back++)
+			wrong += read_back >= n || got[i] != bytes[read_back];
+	ck_assert_uint_eq(read_back, n);
+	ck_assert_uint_eq(wrong, 0);
+	ck_assert_int_eq(waitpid(writer, &status, 0), writer);
+	ck_assert_int_eq(status, 0);
+	close(ends[0]);
+	ck_assert(!path_write_to(ends[1], bytes, 1));
+	ck_assert_int_eq(errno, EBADF);
+	free(bytes);
+}
+END_TEST
+
 Suite *path_suite(void)
 {
 	Suite *s = suite_create("path");
@@ -401,6 +437,7 @@ Suite *path_suite(void)
 	tcase_add_test(t, test_write_onto_folder);
 	tcase_add_test(t, test_write_while_read);
 	tcase_add_test(t, test_current);
+	tcase_add_test(t, test_write_to_what_does_not_block);
 	suite_add_tcase(s, t);
 	return s;
 }
