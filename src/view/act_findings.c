@@ -89,6 +89,12 @@ static bool stands(struct view *v)
 	return fabs(place_of(v, v->spot_at).from - from) <= 1e-6;
 }
 
+static void say_wait(struct view *v)
+{
+	view_say(v, "the checks still run: what they find is shown then");
+	v->message_until = UNTIL_JUDGED;
+}
+
 static void step_finding(struct view *v, int step)
 {
 	struct place here = { v->cursor[v->active], step > 0 ? 0 : SIZE_MAX };
@@ -110,7 +116,7 @@ static void step_finding(struct view *v, int step)
 	if (!isnan(best.from))
 		findings_go(v, best.at);
 	else if (findings_are_due(v))
-		view_say(v, "the checks still run: what they find is shown then");
+		say_wait(v);
 	else if (v->spot_count > 0)
 		view_say(v, "no finding %s here; F lists all", step > 0 ? "after" : "before");
 	else
@@ -216,7 +222,7 @@ void act_mark_finding(struct view *v, const char *arg)
 
 	(void)arg;
 	if (at == SIZE_MAX && findings_are_due(v))
-		view_say(v, "the checks still run: what they find is shown then");
+		say_wait(v);
 	else if (at == SIZE_MAX)
 		view_say(v, "no finding at the cursor; ) goes to the next, F lists all");
 	else

@@ -298,9 +298,7 @@ size_t action_complete(struct view *v, const char *line, struct buf *out)
 
 void view_key(struct view *v, uint32_t key)
 {
-	free(v->message);
-	v->message = NULL;
-	v->message_bad = false;
+	view_hush(v);
 	v->greeting = false;
 	if (v->prompt.open)
 		prompt_key(v, &v->prompt, key);

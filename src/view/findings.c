@@ -149,6 +149,8 @@ static void end_judging(struct view *v)
 			v->spot_at = i;
 	if (v->lanes_owed)
 		findings_show_lanes(v);
+	if (v->message_until == UNTIL_JUDGED)
+		view_hush(v);
 }
 
 void findings_judge(struct view *v)
@@ -291,9 +293,16 @@ char findings_letter(enum severity s)
 	return letters[s];
 }
 
+/* What is found may not be all. */
+static bool is_being_read(const struct view *v, enum side side)
+{
+	return v->sources[v->source_of[side]].coming == COMING_REST;
+}
+
 void findings_count(const struct view *v, enum side side, bool brief, struct buf *out)
 {
 	const struct check_report *r = &v->findings[side];
+	const bool grows = is_being_read(v, side);
 
 	if (v->unjudged[side] != NULL)
 		buf_puts(out, brief && v->not_judged == NULL && !waits_for_a_person(v, side) ?
@@ -301,12 +310,12 @@ void findings_count(const struct view *v, enum side side, bool brief, struct buf
 	else if (v->judging != JUDGING_OVER)
 		buf_puts(out, "judging");
 	else if (r->count == 0)
-		buf_puts(out, brief ? "0 found" : "no finding");
+		buf_puts(out, grows ? "0 so far" : brief ? "0 found" : "no finding");
 	else if (brief)
-		buf_printf(out, "%zu %s", r->count, severity_name(r->worst));
+		buf_printf(out, "%zu%s %s", r->count, grows ? "+" : "", severity_name(r->worst));
 	else
-		buf_printf(out, "%zu finding%s, %s", r->count, r->count == 1 ? "" : "s",
-			   severity_name(r->worst));
+		buf_printf(out, "%zu finding%s%s, %s", r->count, r->count == 1 ? "" : "s",
+			   grows ? " so far" : "", severity_name(r->worst));
 }
 
 /* The error names the log first, which stands before it already. */
@@ -341,6 +350,8 @@ void findings_summary(struct view *v, enum side side, struct buf *out)
 		buf_puts(out, ": no finding");
 	else
 		buf_printf(out, ": %zu finding%s", r->count, r->count == 1 ? "" : "s");
+	if (is_being_read(v, side))
+		buf_puts(out, " so far");
 	buf_printf(out, " in %zu checks", r->ran);
 	if (r->count > 0)
 		buf_printf(out, ", the worst %s", severity_name(r->worst));

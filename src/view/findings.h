@@ -46,7 +46,10 @@ const struct finding *findings_get(const struct view *v, struct spot spot);
 /* The lane that shows the finding's channel, or lane_count. */
 size_t findings_lane(const struct view *v, struct spot spot);
 
-/* "4 findings, stop", "no finding", "not judged", "judging"; brief: "4 stop", "0 found", "no pull". */
+/*
+ * "4 findings, stop", "no finding", "not judged", "judging"; brief: "4 stop", "0 found", "no pull".
+ * While the log is read "5 findings so far, stop", "0 so far", "4+ stop".
+ */
 void findings_count(const struct view *v, enum side side, bool brief, struct buf *out);
 
 /* "S", "C" and "n", where there is room for one letter. */

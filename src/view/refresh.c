@@ -8,6 +8,8 @@
 #include "view/findings.h"
 #include "view/lanes.h"
 
+#define PAST_S 10.0		/* behind its end a pull has been told of for long enough */
+
 /* ---- which run ---- */
 
 /* A log alone that is seen whole stays so. */
@@ -134,6 +136,7 @@ static void say_pull(struct view *v, size_t source, size_t count)
 	if (is_live_alone(v)) {
 		view_say(v, "pull %zu: %.0f-%.0f rpm in %.1f s; p lists the pulls", count,
 			 last->from_rpm, last->to_rpm, last->to_s - last->from_s);
+		v->message_until = UNTIL_PULL_IS_PAST;
 		return;
 	}
 	for (side = 0; side < SIDES; side++)
@@ -145,6 +148,18 @@ static void say_pull(struct view *v, size_t source, size_t count)
 	view_say(v, "pull %zu has come; p lists the pulls", count);
 }
 
+/* It may have gone on; what was found in it is said where it was told of. */
+static void say_pull_on(struct view *v)
+{
+	const struct pulls *pulls = &v->sources[0].loaded.pulls;
+
+	if (is_live_alone(v) && pulls->count > 0 &&
+	    v->overlay.a.pull.to_s - pulls->list[pulls->count - 1].to_s < PAST_S)
+		say_pull(v, 0, pulls->count);
+	else
+		view_hush(v);
+}
+
 static void say_news(struct view *v, size_t source, size_t pulls_before, bool anew)
 {
 	const struct source *s = &v->sources[source];
@@ -154,15 +169,15 @@ static void say_news(struct view *v, size_t source, size_t pulls_before, bool an
 		view_say(v, "another log has begun");
 	else if (s->coming == COMING_LIVE && pulls > pulls_before)
 		say_pull(v, source, pulls);
+	else if (v->message_until == UNTIL_PULL_IS_PAST)
+		say_pull_on(v);
 }
 
 /* All of it as at the start, with what is known now. */
 static void open_afresh(struct view *v)
 {
-	if (!is_live_alone(v)) {	/* it was about less than is known now */
-		free(v->message);
-		v->message = NULL;
-	}
+	if (!is_live_alone(v))
+		view_hush(v);	/* it was about less than is known now */
 	view_open_window(v, v->wanted_axis);
 	view_go_live(v);
 	if (!v->lanes_named && lanes_build(v, NULL, NULL) == ERR_NONE)
@@ -171,11 +186,12 @@ static void open_afresh(struct view *v)
 
 static void stay(struct view *v, const struct place *p)
 {
-	const double width = p->all ? LIVE_WIDTH : v->to - v->from;
+	const bool whole = is_whole_alone(v, &v->overlay.a) && v->overlay.axis == AXIS_TIME;
+	const double width = !p->all ? v->to - v->from : is_live_alone(v) ? LIVE_WIDTH : INFINITY;
 
 	if (!overlay_align(&v->overlay) || !view_has_axis(v, p->axis))
 		view_open_window(v, v->wanted_axis);
-	else if (p->at_end && is_live_alone(v))
+	else if (p->at_end && whole)
 		go_to_end(v, width);
 	else
 		return_to(v, p);

@@ -39,6 +39,15 @@ static void set_message(struct view *v, bool bad, const char *format, va_list ar
 	free(v->message);
 	v->message = mem_strdup(text);
 	v->message_bad = bad;
+	v->message_until = UNTIL_KEY;
+}
+
+void view_hush(struct view *v)
+{
+	free(v->message);
+	v->message = NULL;
+	v->message_bad = false;
+	v->message_until = UNTIL_KEY;
 }
 
 void view_say(struct view *v, const char *format, ...)

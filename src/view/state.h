@@ -126,6 +126,13 @@ enum judging_state {
 	JUDGING_ON,		/* in the background */
 };
 
+/* What makes a message go, where no key does before. */
+enum message_until {
+	UNTIL_KEY,
+	UNTIL_JUDGED,
+	UNTIL_PULL_IS_PAST,	/* of a live log seen whole; it is kept up to date */
+};
+
 struct view {
 	struct source sources[SIDES];
 	size_t source_count;
@@ -178,8 +185,9 @@ struct view {
 	size_t draft_source;	/* of which source */
 	size_t draft_at;	/* which one is being changed; SIZE_MAX: a new one */
 
-	char *message;		/* for the status line, until the next key */
+	char *message;		/* for the status line, until the next key at the latest */
 	bool message_bad;
+	enum message_until message_until;
 	bool greeting;		/* until the first key the status line says what was found */
 	bool quit;
 	bool still;		/* drawing a picture to keep: see still.h */
@@ -224,8 +232,10 @@ void view_free(struct view *v);
 /* Another size of the screen; cursors and window keep their positions. */
 void view_resize(struct view *v, int rows, int cols);
 
+/* A message, until the next key: message_until may be set to another end after it. */
 void view_say(struct view *v, const char *format, ...) ERR_PRINTF(2, 3);
 void view_complain(struct view *v, const char *format, ...) ERR_PRINTF(2, 3);
+void view_hush(struct view *v);
 
 /* The run of a side; its log is NULL for B where there is none. */
 struct run *view_run(struct view *v, enum side side);

@@ -143,6 +143,13 @@ START_TEST(what_asks_for_findings_says_that_they_are_due)
 		viewer_play(&w, keys[i]);
 		ck_assert_ptr_nonnull(strstr(w.v->message, "the checks still run"));
 	}
+	judge();
+	ck_assert_ptr_null(w.v->message);	/* they do no longer */
+	viewer_play(&w, ")");
+	ck_assert_ptr_nonnull(w.v->message);
+	findings_judge(w.v);
+	judge();
+	ck_assert_ptr_nonnull(w.v->message);	/* this one was about a finding */
 }
 END_TEST
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A log that comes bit by bit: what opens afresh, and what stays where a person is. */
 #include <check.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -205,6 +206,99 @@ START_TEST(goes_along_while_the_cursor_is_at_the_end)
 }
 END_TEST
 
+/* The end of a log that is still read is not where it stands at the moment. */
+START_TEST(stays_at_the_end_while_the_log_is_read)
+{
+	static const char *const keys[] = { "<End>", "+++<End>" };
+	size_t i;
+
+	for (i = 0; i < 2; i++) {
+		struct viewer w = viewer_open(&(struct viewer_options){ .a = "drive.csv" });
+		double width;
+
+		view_coming(w.v, 0, COMING_REST, 0.5);
+		refresh(&w, 0, "drive.csv", 3000);
+		viewer_play(&w, "<Esc>");
+		viewer_play(&w, keys[i]);
+		ck_assert(is_at_end(w.v));
+		width = w.v->to - w.v->from;
+		refresh(&w, 0, "drive.csv", 4000);
+		ck_assert(is_at_end(w.v));
+		if (i == 1)
+			ck_assert_double_eq_tol(w.v->to - w.v->from, width, 1e-6);
+		else
+			ck_assert_double_gt(w.v->to - w.v->from, width);
+		view_coming(w.v, 0, COMING_NONE, NAN);
+		refresh(&w, 0, "drive.csv", WHOLE);
+		ck_assert(is_at_end(w.v));
+		viewer_close(&w);
+	}
+}
+END_TEST
+
+/* Of the pull that comes in, what is true now; when it is past, what was found. */
+START_TEST(a_pull_is_told_of_while_it_lasts)
+{
+	struct viewer w = viewer_open(&(struct viewer_options){ .a = "before.csv" });
+	size_t lines = 0;
+	char *first;
+
+	view_coming(w.v, 0, COMING_LIVE, 1.0);
+	refresh(&w, 0, "before.csv", 20);
+	view_hush(w.v);
+	while (w.v->message == NULL)
+		refresh(&w, 0, "before.csv", 40 + (lines += 10));
+	ck_assert_int_eq(strncmp(w.v->message, "pull 1: ", 8), 0);
+	first = mem_strdup(w.v->message);
+	refresh(&w, 0, "before.csv", 40 + (lines += 60));
+	ck_assert_int_eq(strncmp(w.v->message, "pull 1: ", 8), 0);
+	ck_assert_str_ne(w.v->message, first);
+	free(first);
+	viewer_play(&w, "<Right>");
+	ck_assert_ptr_null(w.v->message);
+	refresh(&w, 0, "before.csv", 40 + (lines += 60));
+	ck_assert_ptr_null(w.v->message);
+	viewer_close(&w);
+}
+END_TEST
+
+START_TEST(a_pull_that_is_past_is_told_of_no_longer)
+{
+	struct viewer w = viewer_open(&(struct viewer_options){ .a = "drive.csv" });
+	size_t lines = 20;
+
+	view_coming(w.v, 0, COMING_LIVE, 1.0);
+	refresh(&w, 0, "drive.csv", lines);
+	while (w.v->sources[0].loaded.pulls.count == 0)
+		refresh(&w, 0, "drive.csv", lines += 40);
+	ck_assert_ptr_nonnull(w.v->message);
+	while (w.v->message != NULL && lines < 6000) {
+		ck_assert_uint_eq(w.v->sources[0].loaded.pulls.count, 1);
+		refresh(&w, 0, "drive.csv", lines += 40);
+	}
+	ck_assert_ptr_null(w.v->message);
+	viewer_close(&w);
+}
+END_TEST
+
+START_TEST(what_is_found_in_a_part_is_not_all)
+{
+	struct viewer w = open_two();
+	char *screen;
+
+	view_coming(w.v, 1, COMING_REST, 0.6);
+	screen = viewer_screen(&w);
+	ck_assert_ptr_nonnull(strstr(screen, "5+ stop"));
+	ck_assert_ptr_nonnull(strstr(screen, "0 found"));
+	free(screen);
+	view_coming(w.v, 1, COMING_NONE, NAN);
+	screen = viewer_screen(&w);
+	ck_assert_ptr_null(strstr(screen, "so far"));
+	free(screen);
+	viewer_close(&w);
+}
+END_TEST
+
 START_TEST(shows_the_newest_pull_unless_another_is_chosen)
 {
 	struct viewer w = viewer_open(&(struct viewer_options){ .a = "before.csv", .b = "drive.csv" });
@@ -299,6 +393,10 @@ Suite *view_refresh_suite(void)
 	tcase_add_test(t, another_log_in_its_place);
 	tcase_add_test(t, a_choice_ends_with_its_log);
 	tcase_add_test(t, says_what_is_still_to_come);
+	tcase_add_test(t, stays_at_the_end_while_the_log_is_read);
+	tcase_add_test(t, a_pull_is_told_of_while_it_lasts);
+	tcase_add_test(t, a_pull_that_is_past_is_told_of_no_longer);
+	tcase_add_test(t, what_is_found_in_a_part_is_not_all);
 	suite_add_tcase(s, t);
 	return s;
 }
