@@ -157,7 +157,7 @@ static bool take_growth(struct loading *l, double *took)
 	struct err e = ERR_INIT;
 	struct datalog *log;
 	enum err_code code = csv_follow_read(l->f, &log, &e);
-	bool hopeless = code == ERR_MEMORY || code == ERR_USAGE;
+	bool hopeless = csv_follow_is_hopeless(l->f, code);
 
 	if (code == ERR_NONE && log != NULL) {
 		code = put(l, log, &e);

@@ -4,13 +4,22 @@
 
 #include <signal.h>
 #include <string.h>
+#include <unistd.h>
 
 /* A handler has nothing else to speak through. */
 static volatile sig_atomic_t came;
 
+static volatile sig_atomic_t to_terminal;
+
+/* A second one ends the program, and the shell begins behind what was said of progress. */
 static void on_interrupt(int number)
 {
-	(void)number;
+	if (came != 0) {
+		if (to_terminal != 0)
+			(void)!write(STDERR_FILENO, "\n", 1);
+		signal(number, SIG_DFL);
+		raise(number);
+	}
 	came = 1;
 }
 
@@ -30,8 +39,9 @@ void interrupt_catch(void)
 {
 	struct sigaction now;
 
+	to_terminal = isatty(STDERR_FILENO);
 	if (came == 0 && sigaction(SIGINT, NULL, &now) == 0 && now.sa_handler == SIG_DFL)
-		handle(on_interrupt, (int)SA_RESETHAND);
+		handle(on_interrupt, 0);
 }
 
 bool interrupt_came(void)

@@ -37,24 +37,55 @@ static void put_bar(struct buf *out, double share)
 	buf_puts(out, "] ");
 }
 
-void progress_show(struct progress *p, const char *name, size_t bytes, size_t size)
+static bool is_time(struct progress *p)
 {
-	struct buf line = BUF_INIT;
-	struct buf clean = BUF_INIT;
 	const double t = p->on ? ticks_now() : 0.0;
 
 	if (!p->on || t - p->begun < PATIENCE_S || t - p->drawn < EVERY_S)
-		return;
+		return false;
 	p->drawn = t;
+	return true;
+}
+
+static void put_name(struct buf *out, const char *name)
+{
+	struct buf clean = BUF_INIT;
+
 	name = strcmp(name, "-") == 0 ? "standard input" : path_basename(name);
 	text_sanitise(&clean, name, strlen(name));
-	clean.len = text_fit(buf_text(&clean), NAME_CELLS);
-	buf_printf(&line, "\rreading %.*s ", (int)clean.len, buf_text(&clean));
+	buf_add(out, buf_text(&clean), text_fit(buf_text(&clean), NAME_CELLS));
+	buf_release(&clean);
+}
+
+void progress_show(struct progress *p, const char *name, size_t bytes, size_t size)
+{
+	struct buf line = BUF_INIT;
+
+	if (!is_time(p))
+		return;
+	buf_puts(&line, "\rreading ");
+	put_name(&line, name);
+	buf_putc(&line, ' ');
 	if (size > 0)
 		put_bar(&line, bytes < size ? (double)bytes / (double)size : 1.0);
 	buf_printf(&line, "%zu MB", bytes / 1000000);
 	put(&line);
-	buf_release(&clean);
+	buf_release(&line);
+}
+
+void progress_wait(struct progress *p, const char *name, bool is_there)
+{
+	struct buf line = BUF_INIT;
+	size_t n;
+
+	if (!is_time(p))
+		return;
+	buf_puts(&line, is_there ? "\rwaiting for rows in " : "\rwaiting for ");
+	put_name(&line, name);
+	buf_puts(&line, is_there ? "; Ctrl-C ends" : ", which is not there; Ctrl-C ends");
+	n = text_width(buf_text(&line));
+	buf_printf(&line, "%*s", n < LINE_CELLS ? (int)(LINE_CELLS - n) : 0, "");
+	put(&line);
 	buf_release(&line);
 }
 

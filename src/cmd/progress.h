@@ -20,6 +20,9 @@ void progress_init(struct progress *p);
 /* Draws the line if it is time for it; size 0: nobody knows how much there is. */
 void progress_show(struct progress *p, const char *name, size_t bytes, size_t size);
 
+/* The same for a log that is followed and that has not begun; is_there: its file has. */
+void progress_wait(struct progress *p, const char *name, bool is_there);
+
 /* Takes the line away. */
 void progress_clear(struct progress *p);
 

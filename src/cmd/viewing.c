@@ -258,9 +258,15 @@ static void show_progress(const struct incoming *in, struct progress *p)
 {
 	size_t i = 0;
 
-	while (i + 1 < in->count && in->logs[i].state.is_done)
+	const struct incoming_log *l;
+
+	while (i + 1 < in->count && (in->logs[i].state.is_done || in->logs[i].has_log))
 		i++;
-	progress_show(p, in->logs[i].path, in->logs[i].state.bytes, in->logs[i].state.size);
+	l = &in->logs[i];
+	if (l->follow && !l->has_log)
+		progress_wait(p, l->path, l->state.code != ERR_IO);
+	else
+		progress_show(p, l->path, l->state.bytes, l->state.size);
 }
 
 /* Waits until there is enough to make a view of. */
@@ -284,11 +290,12 @@ static enum err_code await_view(const struct options *o, struct viewing *w, stru
 					 in->count == 2 ? &in->logs[1].log : NULL, out, e);
 		if (code != ERR_NONE && !all_done(in) && may_come(w))
 			code = ERR_NONE;
-		if (code == ERR_NONE && *out == NULL && all_done(in) && !is_enough(w))
-			code = err_set(e, ERR_DATA, "reading was stopped before there was a log");
+		if (*out == NULL && in->stopped && all_done(in))
+			code = err_set(e, ERR_DATA, "reading was stopped before there was enough to show");
 	}
 	progress_clear(&progress);
-	interrupt_forget();
+	if (code == ERR_NONE)
+		interrupt_forget();	/* else the program ends by it */
 	return code;
 }
 

@@ -10,6 +10,7 @@
 
 #include "base/file_watch.h"
 #include "base/mem.h"
+#include "base/path.h"
 #include "data/csv_reading.h"
 
 struct csv_follow {
@@ -51,6 +52,16 @@ static void close_input(struct csv_follow *f)
 	f->watch = -1;
 }
 
+/* A logger that has not begun; in a folder that is not there none will. */
+static bool may_be_made(const struct csv_follow *f)
+{
+	char *dir = path_dirname(f->path);
+	const bool may = csv_follow_is_gone(f) && path_exists(dir);
+
+	free(dir);
+	return may;
+}
+
 enum err_code csv_follow_open(const char *path, const struct csv_options *options,
 			      struct csv_follow **out, struct err *e)
 {
@@ -61,6 +72,8 @@ enum err_code csv_follow_open(const char *path, const struct csv_options *option
 	f->options = options;
 	f->watch = -1;
 	code = open_input(f, e);
+	if (code != ERR_NONE && may_be_made(f))
+		code = ERR_NONE;
 	if (code == ERR_NONE) {
 		*out = f;
 	} else {
@@ -184,6 +197,14 @@ enum err_code csv_follow_read(struct csv_follow *f, struct datalog **out, struct
 	else
 		close_reading(f);
 	return code;
+}
+
+bool csv_follow_is_hopeless(const struct csv_follow *f, enum err_code code)
+{
+	const bool much = f->in != NULL && csv_input_stored(f->in) >= CSV_HEAD;
+
+	return code == ERR_MEMORY || code == ERR_USAGE ||
+		(code == ERR_FORMAT && much && f->rows_told == 0);
 }
 
 void csv_follow_wait(struct csv_follow *f, int other, int ms)

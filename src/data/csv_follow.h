@@ -19,8 +19,8 @@ struct csv_follow;
 
 /*
  * Opens the log at path ("-": standard input, as it comes); *options, and what it points
- * to, must stay.  Errors as csv_read() for what is no readable file, and ERR_USAGE for a
- * compressed one.
+ * to, must stay.  A file that is not there yet may be, where its folder is.  Else errors
+ * as csv_read() for what is no readable file, and ERR_USAGE for a compressed one.
  */
 enum err_code csv_follow_open(const char *path, const struct csv_options *options,
 			      struct csv_follow **out, struct err *e);
@@ -30,9 +30,12 @@ void csv_follow_close(struct csv_follow *f);
  * Reads what has come since the last call, without waiting.  *out is a log of all so
  * far, the caller's, or NULL when there is nothing new.  ERR_FORMAT and ERR_DATA while
  * what is there is no log yet (no rows, or one), ERR_IO while a file cannot be opened that
- * has taken its place: the next call may do better.  Other errors are final.
+ * has taken its place: the next call may do better, unless csv_follow_is_hopeless().
  */
 enum err_code csv_follow_read(struct csv_follow *f, struct datalog **out, struct err *e);
+
+/* The error of a read is final: no more of that file will mend it. */
+bool csv_follow_is_hopeless(const struct csv_follow *f, enum err_code code);
 
 /* Which log it is: rises whenever another has taken the place of the one before. */
 unsigned csv_follow_generation(const struct csv_follow *f);

@@ -16,6 +16,7 @@
 
 #define BLOCK ((size_t)256 << 10)
 #define LEAST_ROOM 4		/* NUL bytes */
+#define MOST_NUL ((size_t)1 << 20)	/* that a stream may begin with: it may have no end */
 #define ASK_MS 100		/* how often it is asked whether to go on waiting */
 #define SEEN 64			/* bytes by which a file that was written over is known */
 
@@ -197,7 +198,7 @@ static enum err_code keep_block(struct csv_input *in, int fd, ssize_t *n, struct
 		return err_set(e, ERR_MEMORY, "%s: out of memory after %zu bytes; is it a log at "
 			       "all?", in->name, kept->len);
 	*n = read(fd, kept->data + kept->len, BLOCK);
-	if (*n < 0 && errno != EINTR)
+	if (*n < 0 && errno != EINTR && errno != EAGAIN)
 		return err_errno(e, in->name, "cannot read");
 	if (*n > 0)
 		kept->len += (size_t)*n;
@@ -205,6 +206,11 @@ static enum err_code keep_block(struct csv_input *in, int fd, ssize_t *n, struct
 	in->bytes = kept->data;
 	in->size = kept->len;
 	return ERR_NONE;
+}
+
+static bool is_nul(const char *bytes, size_t n)
+{
+	return bytes[0] == '\0' && memcmp(bytes, bytes + 1, n - 1) == 0;
 }
 
 /* Blocks until the end of the stream, or until it is enough. */
@@ -220,20 +226,23 @@ static enum err_code keep_stream(struct csv_input *in, int fd, const struct csv_
 
 		if (stop != NULL && !stop->step(stop->data, &p, NULL))
 			break;
-		if (stop == NULL || poll(&more, 1, ASK_MS) > 0)
+		if (poll(&more, 1, stop == NULL ? -1 : ASK_MS) > 0)
 			code = keep_block(in, fd, &n, e);
+		if (code == ERR_NONE && in->size >= MOST_NUL && is_nul(in->bytes, MOST_NUL))
+			code = err_set(e, ERR_FORMAT, "%s: it begins with %d MB of NUL bytes; it is no "
+				       "log", in->name, (int)(MOST_NUL >> 20));
 	}
 	return code;
 }
 
-/* A pipe that nobody writes to yet must not hold up a log that is followed. */
-static enum err_code open_path(const char *path, bool grows, int *fd, struct err *e)
+/* A pipe that nobody writes to yet must not hold up whoever wants to end that. */
+static enum err_code open_path(const char *path, int *fd, struct err *e)
 {
 	if (strcmp(path, "-") == 0) {
 		*fd = STDIN_FILENO;
 		return ERR_NONE;
 	}
-	*fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | (grows ? O_NONBLOCK : 0));
+	*fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
 	if (*fd >= 0)
 		return ERR_NONE;
 	if (errno == ENOENT || errno == ENOTDIR)
@@ -278,7 +287,7 @@ static enum err_code open_input(const char *path, bool grows, const struct csv_w
 	int fd;
 
 	*out = NULL;
-	code = open_path(path, grows, &fd, e);
+	code = open_path(path, &fd, e);
 	if (code != ERR_NONE)
 		return code;
 	in = input_new(fd == STDIN_FILENO ? "standard input" : path);

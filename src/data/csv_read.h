@@ -18,7 +18,7 @@
  * options may be NULL.  On success *out is the caller's to free, otherwise it is NULL.
  * Errors (no such file, a directory, empty, binary, damaged gzip data, no numeric
  * column, a single row, out of memory) name the file, the line and column where there
- * is one, and a way out.
+ * is one, and a way out.  ERR_DATA where there may yet be numbers behind what is there.
  */
 enum err_code csv_read(const char *path, const struct csv_options *options,
 		       struct datalog **out, struct err *e);

@@ -52,7 +52,7 @@ static enum err_code check_bytes(struct csv_reading *r, struct err *e)
 	if (code != ERR_NONE)
 		return code;
 	if (s->ahead.len == 0)
-		return err_set(e, ERR_FORMAT, "%s: the file is empty; was the logger stopped "
+		return err_set(e, ERR_DATA, "%s: the file is empty; was the logger stopped "
 			       "properly?", name);
 	if (s->ahead.data[0] == '\0') {
 		code = is_all_nul(s->in, &all_nul, e);
@@ -63,7 +63,7 @@ static enum err_code check_bytes(struct csv_reading *r, struct err *e)
 			return code;
 	}
 	if (all_nul)
-		return err_set(e, ERR_FORMAT, "%s: the file holds nothing but NUL bytes; the "
+		return err_set(e, ERR_DATA, "%s: the file holds nothing but NUL bytes; the "
 			       "logger made room but never wrote to it", name);
 	what = csv_not_text(s->ahead.data, s->ahead.len);
 	if (what != NULL)

@@ -197,10 +197,10 @@ static enum err_code no_numbers(const char *path, const struct csv_sample *s, st
 		if (longest == NULL || s->rows[i].trimmed > longest->trimmed)
 			longest = &s->rows[i];
 	if (longest == NULL)
-		return err_set(e, ERR_FORMAT, "%s: there is nothing but blank lines and comments "
+		return err_set(e, ERR_DATA, "%s: there is nothing but blank lines and comments "
 			       "in it; was the logger stopped properly?", path);
 	if (longest->trimmed > 1)
-		return err_set(e, ERR_FORMAT, "%s: line %zu may be a header of %zu columns, but no "
+		return err_set(e, ERR_DATA, "%s: line %zu may be a header of %zu columns, but no "
 			       "row of numbers follows it; was anything recorded?", path,
 			       longest->line, longest->trimmed);
 	return err_set(e, ERR_FORMAT, "%s: no line looks like columns of numbers, not even line "

@@ -231,7 +231,8 @@ START_TEST(not_yet_a_log)
 	struct scene s;
 
 	scene_open(&s, "", 0);
-	ck_assert_int_eq(csv_follow_read(s.follow, &log, &e), ERR_FORMAT);
+	ck_assert_int_eq(csv_follow_read(s.follow, &log, &e), ERR_DATA);
+	ck_assert(!csv_follow_is_hopeless(s.follow, ERR_DATA));
 	ck_assert_ptr_null(log);
 	append(&s, "Time,RPM\n", 9);
 	ck_assert_int_ne(csv_follow_read(s.follow, &log, &e), ERR_NONE);

@@ -117,7 +117,7 @@ START_TEST(errors_of_files)
 	check_error("/nonexistent/log.csv", ERR_IO, "no such file");
 	check_error(below, ERR_IO, "no such file");
 	check_error("/", ERR_IO, "directory");
-	check_error(path, ERR_FORMAT, "empty");
+	check_error(path, ERR_DATA, "empty");
 	if (geteuid() != 0) {
 		chmod(path, 0);
 		check_error(path, ERR_IO, "permission");

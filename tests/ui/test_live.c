@@ -163,6 +163,78 @@ START_TEST(a_log_that_has_not_begun)
 }
 END_TEST
 
+/* Neither a file that is empty nor one that is not there is a mistake yet. */
+START_TEST(it_waits_for_a_logger)
+{
+	const char *const argv[] = { "sh", "-c", "\"$0\" --follow live.csv; echo code $?", program,
+				     NULL };
+	struct term *t = start(argv);
+
+	term_assert(t, term_wait_text(t, "waiting for live.csv, which is not there; Ctrl-C ends",
+				      TERM_MS));
+	write_log("live.csv", 0, "", 0);
+	term_assert(t, term_wait_text(t, "waiting for rows in live.csv; Ctrl-C ends", TERM_MS));
+	log_bytes(0, line_at(1));
+	log_bytes(line_at(1), line_at(50));
+	term_assert(t, term_wait_text(t, "live.csv whole log", TERM_MS));
+	term_assert(t, term_keys(t, "q"));
+	term_assert(t, term_wait_text(t, "code 0", TERM_MS));
+	term_assert(t, term_wait_gone(t, "waiting", TERM_MS));
+	term_free(t);
+}
+END_TEST
+
+START_TEST(waiting_ends_with_ctrl_c)
+{
+	const char *const argv[] = { program, "--follow", "live.csv", NULL };
+	struct term *t = start(argv);
+
+	term_assert(t, term_wait_text(t, "waiting for live.csv", TERM_MS));
+	term_assert(t, term_keys(t, "<C-c>"));
+	term_assert(t, term_wait_exit(t, TERM_MS) == -SIGINT);
+	term_assert(t, term_wait_text(t, "reading was stopped", TERM_MS));
+	term_free(t);
+}
+END_TEST
+
+START_TEST(what_can_never_be_a_log_is_not_waited_for)
+{
+	static const struct {
+		const char *command;
+		const char *words;
+	} cases[] = {
+		{ "head -c 1000000 /dev/zero | tr '\\0' '\\21' >live.csv; "
+		  "exec \"$0\" --follow live.csv", "binary data" },
+		{ "exec \"$0\" --follow no/live.csv", "there is no such file" },
+		{ "exec \"$0\" pulls /dev/zero", "it begins with 1 MB of NUL bytes" },
+		{ "exec \"$0\" /dev/zero", "it begins with 1 MB of NUL bytes" },
+	};
+	const char *const argv[] = { "sh", "-c", cases[_i].command, program, NULL };
+	struct term *t = start(argv);
+
+	term_assert(t, term_wait_exit(t, TERM_MS) == 2);
+	term_assert(t, term_wait_text(t, cases[_i].words, TERM_MS));
+	term_free(t);
+}
+END_TEST
+
+/* A pipe that nobody writes to: one Ctrl-C, and the shell has a line of its own. */
+START_TEST(nobody_writes_to_the_pipe)
+{
+	static const char *const commands[] = {
+		"mkfifo pipe; exec \"$0\" pulls pipe", "mkfifo pipe; exec \"$0\" pipe",
+	};
+	const char *const argv[] = { "sh", "-c", commands[_i], program, NULL };
+	struct term *t = start(argv);
+
+	term_assert(t, term_wait_text(t, "reading pipe", TERM_MS));
+	term_assert(t, term_keys(t, "<C-c>"));
+	term_assert(t, term_wait_exit(t, TERM_MS) == -SIGINT || _i == 0);
+	term_assert(t, term_wait_gone(t, "reading pipe", TERM_MS));
+	term_free(t);
+}
+END_TEST
+
 START_TEST(nothing_is_written_while_nothing_comes)
 {
 	struct term *t;
@@ -314,6 +386,10 @@ Suite *live_suite(void)
 	tcase_add_test(t, a_logger_that_stops_and_tears_a_line);
 	tcase_add_test(t, a_log_that_is_cut_or_replaced);
 	tcase_add_test(t, a_log_that_has_not_begun);
+	tcase_add_test(t, it_waits_for_a_logger);
+	tcase_add_test(t, waiting_ends_with_ctrl_c);
+	tcase_add_loop_test(t, what_can_never_be_a_log_is_not_waited_for, 0, 4);
+	tcase_add_loop_test(t, nobody_writes_to_the_pipe, 0, 2);
 	tcase_add_test(t, nothing_is_written_while_nothing_comes);
 	tcase_add_test(t, follow_wants_a_terminal);
 	tcase_add_test(t, a_command_shows_how_far_it_is);
