@@ -2,6 +2,7 @@
 /* Loading a log in a thread of its own. */
 #include "calc/loading.h"
 
+#include <math.h>
 #include <poll.h>
 #include <pthread.h>
 #include <signal.h>
@@ -42,6 +43,7 @@ struct loading {
 	unsigned last_generation;
 	size_t last_bytes;	/* when the last log was made */
 	double told;
+	double heard;		/* when something came last */
 };
 
 static bool is_stopped(struct loading *l)
@@ -137,16 +139,24 @@ static void load_once(struct loading *l)
 		put_error(l, code, &e);
 }
 
-static void look_for_file(struct loading *l)
+double loading_silence(double s)
+{
+	return s < 10.0 ? 0.0 : s < 30.0 ? 10.0 : s < 60.0 ? 30.0 : 60.0 * floor(s / 60.0);
+}
+
+/* What is to be known of a logger that writes nothing. */
+static void look_after(struct loading *l)
 {
 	const bool is_gone = csv_follow_is_gone(l->f);
-	bool was_gone;
+	const double silent_s = loading_silence(ticks_now() - l->heard);
+	bool is_news;
 
 	pthread_mutex_lock(&l->lock);
-	was_gone = l->state.is_gone;
+	is_news = is_gone != l->state.is_gone || silent_s != l->state.silent_s;
 	l->state.is_gone = is_gone;
+	l->state.silent_s = silent_s;
 	pthread_mutex_unlock(&l->lock);
-	if (is_gone != was_gone)
+	if (is_news)
 		bell_ring(l->news);
 }
 
@@ -160,13 +170,14 @@ static bool take_growth(struct loading *l, double *took)
 	bool hopeless = csv_follow_is_hopeless(l->f, code);
 
 	if (code == ERR_NONE && log != NULL) {
+		l->heard = from;
 		code = put(l, log, &e);
 		hopeless = code != ERR_NONE;
 	}
 	*took = ticks_now() - from;
 	if (code != ERR_NONE)
 		put_error(l, code, &e);
-	look_for_file(l);
+	look_after(l);
 	return !hopeless && !csv_follow_is_over(l->f);
 }
 
@@ -185,6 +196,7 @@ static void follow_on(struct loading *l)
 	const enum err_code code = csv_follow_open(l->path, &l->options.csv, &l->f, &e);
 	double took;
 
+	l->heard = ticks_now();
 	if (code != ERR_NONE) {
 		put_error(l, code, &e);
 		return;

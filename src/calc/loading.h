@@ -19,6 +19,7 @@ struct loading_state {
 	size_t size;		/* of all; 0 where that is not known */
 	bool is_done;		/* nothing more will come; code tells why, if something is wrong */
 	bool is_gone;		/* what is followed has no file any more; another may come */
+	double silent_s;	/* nothing has come for so long: see loading_silence() */
 	bool is_anew;		/* another log has taken the place of the one before */
 	enum err_code code;	/* what is wrong with the log, or ERR_NONE */
 	struct err error;
@@ -32,6 +33,12 @@ struct loading_state {
  */
 enum err_code loading_start(const char *path, const struct load_options *options, bool follow,
 			    int news, struct loading **out, struct err *e);
+
+/*
+ * How long nothing has come, as it is told of: in steps, 0 while it is no matter, so that
+ * there is news only now and then.
+ */
+double loading_silence(double s);
 
 /*
  * True with a log that is newer than what was taken before; *out is the caller's then.

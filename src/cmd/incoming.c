@@ -152,6 +152,7 @@ static void feed_log(struct incoming *in, struct view *v, size_t source)
 		l->state.is_anew = false;
 	}
 	say_trouble(v, l);
+	view_silence(v, source, l->follow ? l->state.silent_s : 0.0);
 	view_remark(v, source, remark(in, l, v->sources[source].loaded.log));
 	if (!l->state.is_done || l->is_over)
 		return;

@@ -253,11 +253,25 @@ void view_remark(struct view *v, size_t source, const char *words)
 	v->sources[source].remark = words;
 }
 
+void view_silence(struct view *v, size_t source, double s)
+{
+	v->sources[source].silent_s = s;
+}
+
+static void put_live(double silent_s, struct buf *out)
+{
+	buf_puts(out, "live");
+	if (silent_s >= 60.0)
+		buf_printf(out, ", silent for %.0f min", silent_s / 60.0);
+	else if (silent_s > 0.0)
+		buf_printf(out, ", silent for %.0f s", silent_s);
+}
+
 void view_coming_text(const struct view *v, struct buf *out)
 {
 	double least = NAN;
 	bool reads = false;
-	bool live = false;
+	const struct source *live = NULL;
 	size_t i;
 
 	for (i = 0; i < v->source_count; i++) {
@@ -265,7 +279,8 @@ void view_coming_text(const struct view *v, struct buf *out)
 			buf_puts(out, v->sources[i].remark);
 			return;
 		}
-		live = live || v->sources[i].coming == COMING_LIVE;
+		if (v->sources[i].coming == COMING_LIVE)
+			live = &v->sources[i];
 		if (v->sources[i].coming != COMING_REST)
 			continue;
 		reads = true;
@@ -275,6 +290,6 @@ void view_coming_text(const struct view *v, struct buf *out)
 		buf_printf(out, "reading %.0f %%", floor(100.0 * least));
 	else if (reads)
 		buf_puts(out, "reading");
-	else if (live)
-		buf_puts(out, "live");
+	else if (live != NULL)
+		put_live(live->silent_s, out);
 }

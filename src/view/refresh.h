@@ -26,13 +26,16 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 /* What is still to come; share: how much of the file is read, NaN where nobody knows. */
 void view_coming(struct view *v, size_t source, enum coming coming, double share);
 
+/* A live log from which nothing has come for so long; 0: that is no matter. */
+void view_silence(struct view *v, size_t source, double s);
+
 /* A few words to be shown instead, which must stay: "file is gone"; NULL: none. */
 void view_remark(struct view *v, size_t source, const char *words);
 
 /* Once, when the view is opened on a log that is still written. */
 void view_go_live(struct view *v);
 
-/* "reading 34 %", "live"; nothing when all is there. */
+/* "reading 34 %", "live, silent for 10 s"; nothing when all is there. */
 void view_coming_text(const struct view *v, struct buf *out);
 
 #endif

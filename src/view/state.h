@@ -42,6 +42,7 @@ struct source {
 	bool marks_locked;	/* the marks file could not be read: never write over it */
 	enum coming coming;
 	double share;		/* of the file that is read; NaN where that is not known */
+	double silent_s;	/* of a live log: nothing has come for so long; 0: no matter */
 	const char *remark;	/* shown in their place, or NULL; borrowed */
 };
 

@@ -64,6 +64,19 @@ static char *sample(const char *name)
 	return mem_printf("%s/samples/%s", SRCDIR, name);
 }
 
+START_TEST(silence_is_told_of_in_steps)
+{
+	static const double cases[][2] = {
+		{ 0, 0 }, { 9.9, 0 }, { 10, 10 }, { 29, 10 }, { 31, 30 }, { 59, 30 }, { 60, 60 },
+		{ 119, 60 }, { 120, 120 }, { 3599, 3540 },
+	};
+	size_t i;
+
+	for (i = 0; i < sizeof cases / sizeof cases[0]; i++)
+		ck_assert_double_eq(loading_silence(cases[i][0]), cases[i][1]);
+}
+END_TEST
+
 START_TEST(loads_what_load_log_loads)
 {
 	char *path = sample("drive.csv");
@@ -190,6 +203,7 @@ Suite *loading_suite(void)
 	TCase *t = tcase_create("loading");
 
 	tcase_set_timeout(t, 120);
+	tcase_add_test(t, silence_is_told_of_in_steps);
 	tcase_add_test(t, loads_what_load_log_loads);
 	tcase_add_test(t, shows_parts_of_it_meanwhile);
 	tcase_add_test(t, tells_what_is_wrong);

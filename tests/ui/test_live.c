@@ -250,6 +250,20 @@ START_TEST(nothing_is_written_while_nothing_comes)
 }
 END_TEST
 
+START_TEST(a_logger_that_is_silent)
+{
+	struct term *t;
+
+	log_bytes(0, line_at(300));
+	t = follow();
+	term_assert(t, term_wait_text(t, "live", TERM_MS));
+	term_assert(t, term_wait_text(t, "live, silent for 10 s", 2 * TERM_MS));
+	log_bytes(line_at(300), line_at(310));
+	term_assert(t, term_wait_gone(t, "silent", TERM_MS));
+	quit(t);
+}
+END_TEST
+
 START_TEST(follow_wants_a_terminal)
 {
 	const char *const argv[] = { "sh", "-c", "\"$0\" --follow live.csv >out; echo code $?",
@@ -391,6 +405,7 @@ Suite *live_suite(void)
 	tcase_add_loop_test(t, what_can_never_be_a_log_is_not_waited_for, 0, 4);
 	tcase_add_loop_test(t, nobody_writes_to_the_pipe, 0, 2);
 	tcase_add_test(t, nothing_is_written_while_nothing_comes);
+	tcase_add_test(t, a_logger_that_is_silent);
 	tcase_add_test(t, follow_wants_a_terminal);
 	tcase_add_test(t, a_command_shows_how_far_it_is);
 	tcase_add_test(t, interrupted_it_goes_on_with_what_was_read);

@@ -372,6 +372,14 @@ START_TEST(says_what_is_still_to_come)
 	view_coming(w.v, 1, COMING_LIVE, 0.5);
 	view_coming_text(w.v, &text);
 	ck_assert_str_eq(text.data, "live");
+	view_silence(w.v, 1, 10.0);
+	buf_clear(&text);
+	view_coming_text(w.v, &text);
+	ck_assert_str_eq(text.data, "live, silent for 10 s");
+	view_silence(w.v, 1, 180.0);
+	buf_clear(&text);
+	view_coming_text(w.v, &text);
+	ck_assert_str_eq(text.data, "live, silent for 3 min");
 	buf_release(&text);
 	viewer_close(&w);
 }
