@@ -73,7 +73,7 @@ static void draw_scale(struct canvas *c, struct rect r, const struct lane *lane,
 
 /*
  * "B stop", or "A:C B:S" where both have findings: it is not to be seen by colour alone.
- * Where the title leaves less room "B:S" and "AC BS".
+ * Where the title leaves less room "B:S" and "AC BS"; a blank parts them.
  */
 static void draw_tag(const struct view *v, struct canvas *c, struct rect r,
 		     const struct lane *lane)
@@ -95,6 +95,7 @@ static void draw_tag(const struct view *v, struct canvas *c, struct rect r,
 		snprintf(text, sizeof text, "%s %s", a != SEVERITY_NONE ? "A" : "B", words[a + b]);
 	else
 		return;
+	canvas_put(c, r.row, r.col + r.cols - 1 - (int)strlen(text), ' ', STYLE_PLAIN);
 	canvas_text_right(c, r.row, r.col, r.cols, STYLE_FINDING, text);
 }
 

@@ -75,7 +75,10 @@ static bool is_blank(const struct strip *s, int first, int cells)
 	return true;
 }
 
-/* [label----], cut to its room; one cell keeps a pull's number or the glyph of a mark. */
+/*
+ * [label----], cut to its room.  One cell keeps the glyph of a mark, or a pull's number; where
+ * that would run into another's, a line.
+ */
 static void draw_strip(void *user, enum style style, const char *label, double from, double to)
 {
 	const struct strip *s = user;
@@ -93,7 +96,8 @@ static void draw_strip(void *user, enum style style, const char *label, double f
 			canvas_text(s->c, s->row, s->col + first, v->plot_cols - first, style,
 				    label);
 		else if (!pull || is_blank(s, first, 1))
-			canvas_put(s->c, s->row, s->col + first, v->glyphs->mark, style);
+			canvas_put(s->c, s->row, s->col + first,
+				   pull ? v->glyphs->horizontal : v->glyphs->mark, style);
 		return;
 	}
 	canvas_fill(s->c, (struct rect){ s->row, s->col + first, 1, last - first + 1 },

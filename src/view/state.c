@@ -89,8 +89,8 @@ bool view_window(struct view *v, double from, double to)
 	return true;
 }
 
-/* Over a whole log that has pulls: where the widest is. */
-static bool place_at_pull(struct view *v)
+/* Over a whole log that has pulls: from where to where the widest is. */
+static bool find_widest(struct view *v, double *low, double *high)
 {
 	const struct run *run = &v->overlay.a;
 	const struct pulls *pulls = &view_source(v, SIDE_A)->loaded.pulls;
@@ -98,21 +98,18 @@ static bool place_at_pull(struct view *v)
 
 	if (widest == 0 || run->number != RUN_WHOLE || view_has_b(v))
 		return false;
-	v->cursor[0] = axis_map_to_position(&run->by_time, pulls->list[widest - 1].from_s);
-	v->cursor[1] = axis_map_to_position(&run->by_time, pulls->list[widest - 1].to_s);
-	v->active = 0;
-	v->span_on = true;
+	*low = axis_map_to_position(&run->by_time, pulls->list[widest - 1].from_s);
+	*high = axis_map_to_position(&run->by_time, pulls->list[widest - 1].to_s);
 	return true;
 }
 
-/* On a fresh axis there is no span; the cursor stands in the middle. */
+/* On a fresh axis there is no span; the cursor stands in the middle of what it is about. */
 static void place_cursors(struct view *v)
 {
 	double low, high;
 
-	if (place_at_pull(v))
-		return;
-	overlay_range(&v->overlay, true, &low, &high);
+	if (!find_widest(v, &low, &high))
+		overlay_range(&v->overlay, true, &low, &high);
 	if (isnan(low)) {
 		low = v->from;
 		high = v->to;

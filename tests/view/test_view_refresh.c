@@ -14,20 +14,37 @@
 
 Suite *view_refresh_suite(void);
 
-/* The first `lines` lines of a sample, ready to work on; of each only `cells` cells. */
-static struct loaded first_lines(const char *name, size_t lines, size_t cells)
+static struct loaded load_text(const char *name, const struct buf *text)
 {
 	static const struct load_options guess_all;
-	char *path = mem_printf("%s/samples/%s", SRCDIR, name);
-	struct buf text = BUF_INIT;
-	struct buf part = BUF_INIT;
 	struct datalog *log;
 	struct loaded out;
 	struct err e = ERR_INIT;
+
+	ck_assert_msg(csv_read_memory(name, text->data, text->len, NULL, &log, &e) == ERR_NONE, "%s",
+		      e.text);
+	ck_assert_int_eq(load_finish(log, &guess_all, &out, &e), ERR_NONE);
+	return out;
+}
+
+static void read_sample(const char *name, struct buf *text)
+{
+	char *path = mem_printf("%s/samples/%s", SRCDIR, name);
+
+	ck_assert_int_eq(path_read_all(path, text, NULL), ERR_NONE);
+	free(path);
+}
+
+/* The first `lines` lines of a sample, ready to work on; of each only `cells` cells. */
+static struct loaded first_lines(const char *name, size_t lines, size_t cells)
+{
+	struct buf text = BUF_INIT;
+	struct buf part = BUF_INIT;
+	struct loaded out;
 	size_t cell = 0;
 	size_t i;
 
-	ck_assert_int_eq(path_read_all(path, &text, &e), ERR_NONE);
+	read_sample(name, &text);
 	for (i = 0; i < text.len && lines > 0; i++) {
 		const char c = text.data[i];
 
@@ -36,12 +53,9 @@ static struct loaded first_lines(const char *name, size_t lines, size_t cells)
 		if (cell < cells)
 			buf_putc(&part, c);
 	}
-	ck_assert_msg(csv_read_memory(name, part.data, part.len, NULL, &log, &e) == ERR_NONE, "%s",
-		      e.text);
-	ck_assert_int_eq(load_finish(log, &guess_all, &out, &e), ERR_NONE);
+	out = load_text(name, &part);
 	buf_release(&text);
 	buf_release(&part);
-	free(path);
 	return out;
 }
 
@@ -165,6 +179,34 @@ START_TEST(lanes_stay_when_channels_come_or_go)
 	ck_assert_uint_eq(lanes_shown(w.v), shown);
 	free(viewer_screen(&w));
 	buf_release(&title);
+	viewer_close(&w);
+}
+END_TEST
+
+START_TEST(a_tag_stands_apart_from_a_long_title)
+{
+	static const char title[] = "KnockRetardOfCylinderThree,";
+	struct viewer w = viewer_open(&(struct viewer_options){ .a = "after.csv@1", .rows = 30,
+							  .cols = 70 });
+	struct buf text = BUF_INIT, longer = BUF_INIT;
+	struct err e = ERR_INIT;
+	struct loaded l;
+	char *screen;
+	const char *at;
+
+	read_sample("after.csv", &text);
+	at = strstr(text.data, "Knock Retard Cyl 3");
+	ck_assert_ptr_nonnull(at);
+	buf_add(&longer, text.data, (size_t)(at - text.data));
+	buf_puts(&longer, title);
+	buf_puts(&longer, strchr(at, ',') + 1);
+	l = load_text("after.csv", &longer);
+	ck_assert_msg(view_refresh(w.v, 0, &l, false, &e) == ERR_NONE, "%s", e.text);
+	screen = viewer_screen(&w);
+	ck_assert_msg(strstr(screen, " OfCylinderThre A:S") != NULL, "%s", screen);
+	free(screen);
+	buf_release(&text);
+	buf_release(&longer);
 	viewer_close(&w);
 }
 END_TEST
@@ -400,6 +442,7 @@ Suite *view_refresh_suite(void)
 	tcase_add_test(t, shows_the_newest_pull_unless_another_is_chosen);
 	tcase_add_test(t, another_log_in_its_place);
 	tcase_add_test(t, a_choice_ends_with_its_log);
+	tcase_add_test(t, a_tag_stands_apart_from_a_long_title);
 	tcase_add_test(t, says_what_is_still_to_come);
 	tcase_add_test(t, stays_at_the_end_while_the_log_is_read);
 	tcase_add_test(t, a_pull_is_told_of_while_it_lasts);
