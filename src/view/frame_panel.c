@@ -10,9 +10,13 @@
 #include "view/frame.h"
 #include "view/lanes.h"
 
-#define STATS_ROWS 10		/* a title and nine rows of fields, in two columns */
+#define STATS_ROWS 11		/* a title, heads and nine rows of fields, in two parts */
+#define LEAST_CELLS 8		/* of a column: digits are not given up, columns are */
+#define MOST_CELLS 16
+#define MOST_COLUMNS 8
+#define FIELD_NAMES 10
 
-/* Two columns of fields, read downwards. */
+/* Read downwards, in two parts where there is room for them side by side. */
 static const enum stats_field shown_fields[] = {
 	STATS_N, STATS_MIN, STATS_MIN_AT, STATS_MAX, STATS_MAX_AT, STATS_MEAN, STATS_TIME_MEAN,
 	STATS_SD, STATS_MEDIAN,
@@ -37,7 +41,62 @@ int frame_panel_rows(struct view *v, int available)
 	return rows < 0 ? 0 : rows;
 }
 
+/* ---- columns of numbers ---- */
+
+struct number_column {
+	const char *title;
+	enum style style;
+	bool sign;
+};
+
+/* Those of a table that say something here and have room, the first ones first. */
+struct columns {
+	const struct number_column *of;
+	int at[MOST_COLUMNS];	/* of each shown one its place in the table */
+	int n;
+	int names;		/* cells before the first */
+	int each;
+};
+
+static struct columns choose_columns(const struct view *v, const struct number_column *of, int count,
+				     int names, int cells)
+{
+	const int most = (cells - names) / LEAST_CELLS;
+	struct columns k = { .of = of, .names = names };
+	int i;
+
+	for (i = 0; i < count && k.n < most; i++)
+		if (view_has_b(v) || of[i].style == STYLE_A)
+			k.at[k.n++] = i;
+	if (k.n > 0)
+		k.each = (cells - names) / k.n;
+	if (k.each > MOST_CELLS)
+		k.each = MOST_CELLS;
+	return k;
+}
+
+static struct rect column_place(const struct columns *k, int i, struct rect r)
+{
+	return (struct rect){ r.row, r.col + k->names + i * k->each, 1, k->each - 1 };
+}
+
+static void draw_heads(struct canvas *c, struct rect r, const struct columns *k)
+{
+	int i;
+
+	for (i = 0; i < k->n; i++) {
+		const struct rect place = column_place(k, i, r);
+
+		canvas_text_right(c, place.row, place.col, place.cols, k->of[k->at[i]].style,
+				  k->of[k->at[i]].title);
+	}
+}
+
 /* ---- statistics ---- */
+
+static const struct number_column stats_columns[] = {
+	{ "A", STYLE_A, false }, { "B", STYLE_B, false }, { "B-A", STYLE_DELTA, true },
+};
 
 static int field_decimals(const struct view *v, const struct lane *lane, enum stats_kind kind)
 {
@@ -56,23 +115,22 @@ static int field_decimals(const struct view *v, const struct lane *lane, enum st
 }
 
 static void put_field(struct view *v, struct canvas *c, struct rect r, const struct lane *lane,
-		      enum stats_field f, const struct stats s[3])
+		      enum stats_field f, const struct stats s[3], const struct columns *k)
 {
 	const struct stats_info *info = stats_info(f);
-	const int decimals = field_decimals(v, lane, info->kind);
-	const int each = (r.cols - 10) / 3;
-	struct rect place = { r.row, r.col + 10, 1, each - 1 };
-
-	canvas_text(c, r.row, r.col, 9, STYLE_TITLE, info->title);
-	frame_number(c, place, STYLE_A, s[0].field[f], decimals, false);
-	if (!view_has_b(v))
-		return;
-	place.col += each;
-	frame_number(c, place, STYLE_B, s[1].field[f], decimals, false);
-	place.col += each;
 	/* where the extremes are, and of how many samples, is no matter of more or less */
-	if (info->kind != STATS_POSITION && info->kind != STATS_COUNT)
-		frame_number(c, place, STYLE_DELTA, s[2].field[f], decimals, true);
+	const bool differs = info->kind != STATS_POSITION && info->kind != STATS_COUNT;
+	int i;
+
+	canvas_text(c, r.row, r.col, FIELD_NAMES - 1, STYLE_TITLE, info->title);
+	for (i = 0; i < k->n; i++) {
+		const struct number_column *column = &k->of[k->at[i]];
+
+		if (differs || !column->sign)
+			frame_number(c, column_place(k, i, r), column->style,
+				     s[k->at[i]].field[f], field_decimals(v, lane, info->kind),
+				     column->sign);
+	}
 }
 
 static void compute(struct view *v, struct lane *lane, struct stats s[3])
@@ -114,25 +172,28 @@ static void panel_title(struct view *v, struct canvas *c, struct rect r, const s
 	buf_release(&text);
 }
 
-/* A, B, B-A over the numbers of the right-hand column; the title is over the left. */
-static void put_heads(struct view *v, struct canvas *c, struct rect r)
+/* Fields of one part, below their heads. */
+static void draw_part(struct view *v, struct canvas *c, struct rect r, const struct lane *lane,
+		      const struct stats s[3], int first, int count)
 {
-	const int each = (r.cols - 10) / 3;
+	const struct columns k = choose_columns(v, stats_columns, 3, FIELD_NAMES, r.cols);
+	int i;
 
-	canvas_text_right(c, r.row, r.col + 10, each - 1, STYLE_A, "A");
-	if (!view_has_b(v))
-		return;
-	canvas_text_right(c, r.row, r.col + 10 + each, each - 1, STYLE_B, "B");
-	canvas_text_right(c, r.row, r.col + 10 + 2 * each, each - 1, STYLE_DELTA, v->glyphs->delta);
+	if (r.rows > 0)
+		draw_heads(c, r, &k);
+	for (i = 0; i < count && i + 1 < r.rows; i++)
+		put_field(v, c, (struct rect){ r.row + 1 + i, r.col, 1, r.cols }, lane,
+			  shown_fields[first + i], s, &k);
 }
 
 static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 {
 	struct lane *lane = lane_chosen(v);
 	const int half = (r.cols - 2) / 2;
-	const int lines = (SHOWN_FIELDS + 1) / 2;
+	const bool two = half - 1 >= FIELD_NAMES + 3 * LEAST_CELLS;
+	const int lines = two ? (SHOWN_FIELDS + 1) / 2 : SHOWN_FIELDS;
+	struct rect part = { r.row + 1, 1, r.rows - 1, two ? half - 1 : r.cols - 2 };
 	struct stats s[3];
-	int i;
 
 	if (lane == NULL || r.rows == 0)
 		return;
@@ -144,113 +205,105 @@ static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 		return;
 	}
 	compute(v, lane, s);
-	put_heads(v, c, (struct rect){ r.row, 1 + half, 1, half - 1 });
-	for (i = 0; i < SHOWN_FIELDS; i++) {
-		const int row = 1 + i % lines;
-
-		if (row < r.rows)
-			put_field(v, c, (struct rect){ r.row + row, 1 + i / lines * half, 1, half - 1 },
-				  lane, shown_fields[i], s);
-	}
+	draw_part(v, c, part, lane, s, 0, lines);
+	part.col += half;
+	if (two)
+		draw_part(v, c, part, lane, s, lines, SHOWN_FIELDS - lines);
 }
 
-/* ---- values at both cursors ---- */
+/* ---- values at the cursors ---- */
 
-struct value_column {
-	const char *title;
-	enum style style;
-	bool sign;
-};
-
-static const struct value_column value_columns[] = {
+static const struct number_column span_columns[] = {
 	{ "A at 1", STYLE_A, false }, { "B at 1", STYLE_B, false }, { "B-A 1", STYLE_DELTA, true },
 	{ "A at 2", STYLE_A, false }, { "B at 2", STYLE_B, false }, { "B-A 2", STYLE_DELTA, true },
 	{ "A 2 - 1", STYLE_A, true }, { "B 2 - 1", STYLE_B, true },
 };
 
-#define VALUE_COLUMNS ((int)(sizeof value_columns / sizeof value_columns[0]))
+/* With one cursor the first three are all. */
+static const struct number_column cursor_columns[] = {
+	{ "A", STYLE_A, false }, { "B", STYLE_B, false }, { "B-A", STYLE_DELTA, true },
+};
 
-static void values_of(struct view *v, struct lane *lane, double out[VALUE_COLUMNS])
+#define LENGTH(a) ((int)(sizeof(a) / sizeof((a)[0])))
+
+static void values_at(struct view *v, struct lane *lane, double at, double out[3])
 {
-	int i;
+	out[0] = lane_value(v, lane, SIDE_A, at);
+	out[1] = lane_value(v, lane, SIDE_B, at);
+	out[2] = out[1] - out[0];
+}
 
-	for (i = 0; i < 2; i++) {
-		out[3 * i] = lane_value(v, lane, SIDE_A, v->cursor[i]);
-		out[3 * i + 1] = lane_value(v, lane, SIDE_B, v->cursor[i]);
-		out[3 * i + 2] = out[3 * i + 1] - out[3 * i];
-	}
+static void values_of(struct view *v, struct lane *lane, double out[LENGTH(span_columns)])
+{
+	values_at(v, lane, v->cursor[0], out);
+	values_at(v, lane, v->cursor[1], out + 3);
 	out[6] = out[3] - out[0];
 	out[7] = out[4] - out[1];
 }
 
-/* Words have no difference. */
-static void draw_value(const struct view *v, struct canvas *c, struct rect r,
-		       const struct value_column *column, const struct lane *lane, double value)
-{
-	if (!view_has_b(v) && column->style != STYLE_A)
-		return;
-	if (!column->sign)
-		frame_value(v, c, r, column->style, lane, value);
-	else if (!lane_has_words(v, lane))
-		frame_number(c, r, column->style, value, lane_decimals(v, lane), true);
-}
-
-static void draw_value_row(struct view *v, struct canvas *c, struct rect r, int names,
+static void draw_value_row(struct view *v, struct canvas *c, struct rect r, const struct columns *k,
 			   struct lane *lane)
 {
-	const int each = (r.cols - names) / VALUE_COLUMNS;
 	struct buf title = BUF_INIT;
 	struct buf name = BUF_INIT;
-	double values[VALUE_COLUMNS];
+	double values[LENGTH(span_columns)];
 	int i;
 
-	values_of(v, lane, values);
+	if (v->span_on)
+		values_of(v, lane, values);
+	else
+		values_at(v, lane, v->cursor[v->active], values);
 	lane_title(v, lane, &title);
-	text_squeeze(&name, title.data, (size_t)(names - 2));
-	canvas_text(c, r.row, 1, names - 2, STYLE_TITLE, name.data);
+	text_squeeze(&name, title.data, (size_t)(k->names - 2));
+	canvas_text(c, r.row, 1, k->names - 2, STYLE_TITLE, name.data);
+	for (i = 0; i < k->n; i++) {
+		const struct number_column *column = &k->of[k->at[i]];
+		const struct rect place = column_place(k, i, r);
+
+		if (!column->sign)
+			frame_value(v, c, place, column->style, lane, values[k->at[i]]);
+		else if (!lane_has_words(v, lane))	/* they have no difference */
+			frame_number(c, place, column->style, values[k->at[i]],
+				     lane_decimals(v, lane), true);
+	}
 	buf_release(&name);
-	for (i = 0; i < VALUE_COLUMNS; i++)
-		draw_value(v, c, (struct rect){ r.row, names + i * each, 1, each - 1 },
-			   &value_columns[i], lane, values[i]);
 	buf_release(&title);
 }
 
 static void draw_values(struct view *v, struct canvas *c, struct rect r)
 {
 	const int names = r.cols < 100 ? 16 : 28;
-	const int each = (r.cols - names) / VALUE_COLUMNS;
+	const struct columns k = v->span_on ?
+		choose_columns(v, span_columns, LENGTH(span_columns), names, r.cols) :
+		choose_columns(v, cursor_columns, LENGTH(cursor_columns), names, r.cols);
 	int row = 1;
 	size_t i;
 
-	for (i = 0; i < (size_t)VALUE_COLUMNS && r.rows > 0; i++)
-		if (view_has_b(v) || value_columns[i].style == STYLE_A)
-			canvas_text_right(c, r.row, names + (int)i * each, each - 1,
-					  value_columns[i].style, value_columns[i].title);
+	if (r.rows > 0)
+		draw_heads(c, r, &k);
 	for (i = 0; i < v->lane_count && row < r.rows; i++)
 		if (v->lanes[i].shown && !v->lanes[i].delta)
-			draw_value_row(v, c, (struct rect){ r.row + row++, 0, 1, r.cols }, names,
+			draw_value_row(v, c, (struct rect){ r.row + row++, 0, 1, r.cols }, &k,
 				       &v->lanes[i]);
 }
 
 /* ---- spool ---- */
 
-static const struct value_column spool_columns[] = {
+static const struct number_column spool_columns[] = {
 	{ "A rpm", STYLE_A, false }, { "A s", STYLE_A, false },
 	{ "B rpm", STYLE_B, false }, { "B s", STYLE_B, false },
 	{ "B-A rpm", STYLE_DELTA, true }, { "B-A s", STYLE_DELTA, true },
 };
 
-#define SPOOL_COLUMNS ((int)(sizeof spool_columns / sizeof spool_columns[0]))
 #define SPOOL_NAMES 28
 
-static void draw_spool_line(struct view *v, struct canvas *c, struct rect r,
+static void draw_spool_line(struct canvas *c, struct rect r, const struct columns *k,
 			    const struct spool_line *line)
 {
-	const double values[SPOOL_COLUMNS] = {
+	const double values[LENGTH(spool_columns)] = {
 		line->rpm_a, line->seconds_a, line->rpm_b, line->seconds_b,
 		line->rpm_b - line->rpm_a, line->seconds_b - line->seconds_a,
 	};
-	const int each = (r.cols - SPOOL_NAMES) / SPOOL_COLUMNS;
 	char text[SPOOL_NAMES + 20];
 	int i;
 
@@ -260,33 +313,31 @@ static void draw_spool_line(struct view *v, struct canvas *c, struct rect r,
 		snprintf(text, sizeof text, "%.0f %% of A's top, %.0f kPa", 100.0 * line->share,
 			 line->level);
 	canvas_text(c, r.row, 1, SPOOL_NAMES - 1, STYLE_PLAIN, text);
-	for (i = 0; i < SPOOL_COLUMNS; i++)
-		if (view_has_b(v) || spool_columns[i].style == STYLE_A)
-			frame_number(c, (struct rect){ r.row, SPOOL_NAMES + i * each, 1, each - 1 },
-				     spool_columns[i].style, values[i], i % 2 == 0 ? 0 : 2,
-				     spool_columns[i].sign);
+	for (i = 0; i < k->n; i++) {
+		const struct number_column *column = &k->of[k->at[i]];
+
+		frame_number(c, column_place(k, i, r), column->style, values[k->at[i]],
+			     k->at[i] % 2 == 0 ? 0 : 2, column->sign);
+	}
 }
 
 /* Where the seconds count from, in words. */
-static void spool_title(struct view *v, struct canvas *c, struct rect r)
+static void spool_title(struct view *v, struct canvas *c, struct rect r, const struct columns *k)
 {
-	const int each = (r.cols - SPOOL_NAMES) / SPOOL_COLUMNS;
 	const double rpm = axis_map_to_position(&v->overlay.a.by_rpm,
 						axis_map_to_time(&v->overlay.a.by_time, 0.0));
 	char text[SPOOL_NAMES + 20] = "spool, s of the time axis";
-	int i;
 
 	if (!isnan(rpm))
 		snprintf(text, sizeof text, "spool, s from %.0f rpm", rpm);
 	canvas_text(c, r.row, 1, SPOOL_NAMES - 1, STYLE_TITLE, text);
-	for (i = 0; i < SPOOL_COLUMNS; i++)
-		if (view_has_b(v) || spool_columns[i].style == STYLE_A)
-			canvas_text_right(c, r.row, SPOOL_NAMES + i * each, each - 1,
-					  spool_columns[i].style, spool_columns[i].title);
+	draw_heads(c, r, k);
 }
 
 static void draw_spool(struct view *v, struct canvas *c, struct rect r)
 {
+	const struct columns k = choose_columns(v, spool_columns, LENGTH(spool_columns), SPOOL_NAMES,
+						r.cols);
 	struct spool_line lines[SPOOL_LINES];
 	struct err e = ERR_INIT;
 	size_t count = 0;
@@ -300,9 +351,9 @@ static void draw_spool(struct view *v, struct canvas *c, struct rect r)
 		canvas_text(c, r.row, 1, r.cols - 1, STYLE_PLAIN,
 			    "no gauge boost here (it needs boost, or absolute and barometric pressure)");
 	else
-		spool_title(v, c, r);
+		spool_title(v, c, r, &k);
 	for (i = 0; i < count && (int)i + 1 < r.rows; i++)
-		draw_spool_line(v, c, (struct rect){ r.row + 1 + (int)i, 0, 1, r.cols }, &lines[i]);
+		draw_spool_line(c, (struct rect){ r.row + 1 + (int)i, 0, 1, r.cols }, &k, &lines[i]);
 }
 
 void frame_panel(struct view *v, struct canvas *c, const struct layout *l)

@@ -18,9 +18,11 @@ static const struct {
 	{ STYLE_BOTH, "   where both are at one place: white; @ in plain ASCII" },
 	{ STYLE_DELTA, "B-A  what B has more than A, at the same place of the axis" },
 	{ STYLE_LIMIT, "-  a limit, where there is one; hatched: a finding, \\ in B, / in A, X in both" },
+	{ STYLE_FINDING, "B:S  B has a finding in this lane: S stop, C caution, n note" },
 	{ STYLE_DIM, ". .  what the channel is asked to be, its target" },
 	{ STYLE_PLAIN, "On the right stand the values at the cursor; Space begins a span with" },
 	{ STYLE_PLAIN, "two cursors, and stats, marks and export are about that span." },
+	{ STYLE_PLAIN, "Ctrl-C ends reading, or the program; Ctrl-Z stops it, Ctrl-L draws it again." },
 	{ STYLE_PLAIN, "" },
 };
 
