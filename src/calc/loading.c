@@ -16,6 +16,7 @@
 #include "data/csv_reading.h"
 
 #define TELL_S 0.1		/* how often progress is told */
+#define SMALL ((size_t)512 << 10)	/* bytes: all of it is there before a part has been drawn */
 #define GROWN 2			/* times as many bytes as before make another log worth it */
 #define LOOK_MS 1000		/* a log that is written is looked at so often in any case */
 #define REST_S 0.15		/* between two logs that are taken from one that grows */
@@ -105,7 +106,8 @@ static bool is_due(struct loading *l, const struct csv_progress *p)
 	if (l->last_generation != generation(l))
 		l->last_bytes = 0;
 	l->last_generation = generation(l);
-	return !waiting && p->rows > 1 && p->bytes >= GROWN * l->last_bytes && p->bytes < p->size;
+	return !waiting && p->rows > 1 && p->bytes >= GROWN * l->last_bytes && p->bytes < p->size &&
+		p->size >= SMALL;
 }
 
 /* A csv_watch. */

@@ -119,6 +119,24 @@ START_TEST(shows_parts_of_it_meanwhile)
 }
 END_TEST
 
+/* A picture of a part would be gone before it is seen, and lanes and scales would jump. */
+START_TEST(a_small_log_comes_whole)
+{
+	const struct load_options o = { .csv = { .piece = 20000, .threads = 2 } };
+	char *path = sample("before.csv");
+	struct scene s;
+
+	start(&s, path, &o, false);
+	while (!s.state.is_done) {
+		look(&s);
+		ck_assert(s.log.log == NULL || !s.log.log->is_part);
+	}
+	ck_assert_uint_eq(s.taken, 1);
+	end(&s);
+	free(path);
+}
+END_TEST
+
 START_TEST(tells_what_is_wrong)
 {
 	struct scene s;
@@ -206,6 +224,7 @@ Suite *loading_suite(void)
 	tcase_add_test(t, silence_is_told_of_in_steps);
 	tcase_add_test(t, loads_what_load_log_loads);
 	tcase_add_test(t, shows_parts_of_it_meanwhile);
+	tcase_add_test(t, a_small_log_comes_whole);
 	tcase_add_test(t, tells_what_is_wrong);
 	tcase_add_test(t, ends_early_at_any_moment);
 	tcase_add_test(t, follows_a_log);
