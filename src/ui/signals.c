@@ -78,14 +78,25 @@ static void on_crash(int number)
 	raise(number);
 }
 
-/* Ends that ask: the loop sees them, leaves, and raises them again. */
-static const int endings[] = {
-	SIGTERM, SIGHUP, SIGQUIT, SIGALRM, SIGPIPE, SIGUSR1, SIGUSR2, SIGXCPU, SIGXFSZ,
+static const struct {
+	int number;
+	void (*handler)(int);
+	int flags;
+} handlers[] = {
+	/* ends that ask: the loop sees them, leaves, and raises them again */
+	{ SIGTERM, on_ending, SA_RESTART }, { SIGHUP, on_ending, SA_RESTART },
+	{ SIGQUIT, on_ending, SA_RESTART }, { SIGALRM, on_ending, SA_RESTART },
+	{ SIGPIPE, on_ending, SA_RESTART }, { SIGUSR1, on_ending, SA_RESTART },
+	{ SIGUSR2, on_ending, SA_RESTART }, { SIGXCPU, on_ending, SA_RESTART },
+	{ SIGXFSZ, on_ending, SA_RESTART },
+	{ SIGINT, on_interrupt, SA_RESTART }, { SIGTSTP, on_stop, SA_RESTART },
+	{ SIGCONT, on_continue, SA_RESTART },
+	{ SIGSEGV, on_crash, (int)SA_RESETHAND }, { SIGBUS, on_crash, (int)SA_RESETHAND },
+	{ SIGFPE, on_crash, (int)SA_RESETHAND }, { SIGILL, on_crash, (int)SA_RESETHAND },
+	{ SIGABRT, on_crash, (int)SA_RESETHAND },
 };
 
-static const int crashes[] = { SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT };
-
-#define LENGTH(a) (sizeof(a) / sizeof((a)[0]))
+#define HANDLERS (sizeof handlers / sizeof handlers[0])
 
 static void set_handler(int number, void (*handler)(int), int flags)
 {
@@ -105,29 +116,24 @@ static void (*handler_of(int number))(int)
 	return sigaction(number, NULL, &now) == 0 ? now.sa_handler : SIG_DFL;
 }
 
-static void set_handlers(void (*ending)(int), void (*crash)(int), void (*interrupt)(int),
-			 void (*stop)(int), void (*resumed)(int))
+/* Where there is no job control, Ctrl-Z is ignored, and stays so. */
+static bool is_left_alone(int number)
 {
-	size_t i;
-
-	for (i = 0; i < LENGTH(endings); i++)
-		set_handler(endings[i], ending, SA_RESTART);
-	for (i = 0; i < LENGTH(crashes); i++)
-		set_handler(crashes[i], crash, (int)SA_RESETHAND);
-	set_handler(SIGINT, interrupt, SA_RESTART);
-	set_handler(SIGCONT, resumed, SA_RESTART);
-	if (handler_of(SIGTSTP) != SIG_IGN)	/* no job control: it stays so */
-		set_handler(SIGTSTP, stop, SA_RESTART);
+	return number == SIGTSTP && handler_of(number) == SIG_IGN;
 }
 
 enum err_code ui_signals_begin(int fd, struct err *e)
 {
+	size_t i;
+
 	if (tcgetattr(fd, &state.before) != 0)
 		return err_errno(e, "terminal", "cannot read its settings");
 	if (!bell_open(&state.bell))
 		return err_errno(e, "pipe", "cannot open");
 	state.fd = fd;
-	set_handlers(on_ending, on_crash, on_interrupt, on_stop, on_continue);
+	for (i = 0; i < HANDLERS; i++)
+		if (!is_left_alone(handlers[i].number))
+			set_handler(handlers[i].number, handlers[i].handler, handlers[i].flags);
 	mem_before_end(restore);
 	return ERR_NONE;
 }
@@ -141,8 +147,12 @@ void ui_signals_share(void)
 
 void ui_signals_end(void)
 {
+	size_t i;
+
 	mem_before_end(NULL);
-	set_handlers(SIG_DFL, SIG_DFL, SIG_DFL, SIG_DFL, SIG_DFL);
+	for (i = 0; i < HANDLERS; i++)
+		if (!is_left_alone(handlers[i].number))
+			set_handler(handlers[i].number, SIG_DFL, 0);
 	set_handler(SIGWINCH, SIG_DFL, 0);
 	bell_close(&state.bell);
 }
