@@ -343,6 +343,23 @@ START_TEST(the_viewer_opens_with_what_was_read)
 }
 END_TEST
 
+/* A pull that is missing because reading was stopped is not said to be missing. */
+START_TEST(stopped_before_there_is_the_pull)
+{
+	struct term *t;
+	int to;
+
+	t = start_on_pipe("exec \"$0\" pipe@1 pipe@2", 500, &to);
+	term_assert(t, term_wait_text(t, "reading pipe", TERM_MS));
+	term_assert(t, term_keys(t, "<C-c>"));
+	term_assert(t, term_wait_text(t, "reading was stopped before there was enough to show",
+				      TERM_MS));
+	term_assert(t, term_wait_exit(t, TERM_MS) == -SIGINT);
+	term_free(t);
+	close(to);
+}
+END_TEST
+
 /* Whoever wants to end reading does not mean the viewer, also when late by a moment. */
 START_TEST(interrupted_as_reading_ends_it_stays)
 {
@@ -410,6 +427,7 @@ Suite *live_suite(void)
 	tcase_add_test(t, a_command_shows_how_far_it_is);
 	tcase_add_test(t, interrupted_it_goes_on_with_what_was_read);
 	tcase_add_test(t, the_viewer_opens_with_what_was_read);
+	tcase_add_test(t, stopped_before_there_is_the_pull);
 	tcase_add_test(t, interrupted_as_reading_ends_it_stays);
 	tcase_add_test(t, a_prompt_is_left_before_reading_is_thought_of);
 	tcase_add_test(t, standard_input_is_followed);
