@@ -3,6 +3,7 @@
 
 #include <signal.h>
 #include <stdbool.h>
+#include <stdlib.h>
 #include <string.h>
 #include <termios.h>
 #include <unistd.h>
@@ -19,6 +20,8 @@ static struct {
 	int fd;
 	struct termios before;
 	void (*resized)(int);			/* by curses */
+	bool has_begun;
+	bool at_exit;				/* on_exit_by_curses() will be called */
 } state = { .bell = BELL_INIT };
 
 static void leave_word(enum ui_signal what)
@@ -78,6 +81,13 @@ static void on_crash(int number)
 	raise(number);
 }
 
+/* Curses ends the program where it has no memory; nobody else does while this is on. */
+static void on_exit_by_curses(void)
+{
+	if (state.has_begun)
+		mem_end();
+}
+
 static const struct {
 	int number;
 	void (*handler)(int);
@@ -135,6 +145,9 @@ enum err_code ui_signals_begin(int fd, struct err *e)
 		if (!is_left_alone(handlers[i].number))
 			set_handler(handlers[i].number, handlers[i].handler, handlers[i].flags);
 	mem_before_end(restore);
+	state.has_begun = true;
+	if (!state.at_exit)
+		state.at_exit = atexit(on_exit_by_curses) == 0;
 	return ERR_NONE;
 }
 
@@ -149,6 +162,7 @@ void ui_signals_end(void)
 {
 	size_t i;
 
+	state.has_begun = false;
 	mem_before_end(NULL);
 	for (i = 0; i < HANDLERS; i++)
 		if (!is_left_alone(handlers[i].number))

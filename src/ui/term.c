@@ -130,12 +130,14 @@ enum err_code ui_term_start(struct ui_term **out, struct err *e)
 	code = ui_signals_begin(t->fd, e);
 	if (code != ERR_NONE)
 		goto failed;
-	if (can_place_cursor())
-		t->screen = newterm(NULL, stdout, t->in);
-	if (t->screen == NULL) {
+	if (!can_place_cursor())
 		code = err_set(e, ERR_IO, "the terminal type TERM=%s is unknown here or too poor; try "
 			       "TERM=xterm, or `twinpull plot` for plain text",
 			       term == NULL ? "(not set)" : term);
+	else if ((t->screen = newterm(NULL, stdout, t->in)) == NULL)
+		code = err_set(e, ERR_MEMORY, "the terminal cannot be set up; memory is short: close "
+			       "other programs, or raise a limit (ulimit -v)");
+	if (code != ERR_NONE) {
 		ui_signals_end();
 		goto failed;
 	}
