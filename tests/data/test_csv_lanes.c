@@ -14,7 +14,11 @@
 
 Suite *csv_lanes_suite(void);
 
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#define WILD_LOGS 100		/* a sanitizer takes its time */
+#else
 #define WILD_LOGS 400
+#endif
 #define MUTANTS 6		/* of each file of the corpus */
 #define SIM_LOGS 6
 
