@@ -49,6 +49,17 @@ void loaded_release(struct loaded *l)
 	*l = (struct loaded)LOADED_INIT;
 }
 
+struct loaded loaded_hold(const struct loaded *l)
+{
+	struct loaded held = *l;
+
+	held.log = datalog_hold(l->log);
+	held.pulls.list = mem_array(l->pulls.count, sizeof *held.pulls.list);
+	if (l->pulls.count > 0)
+		memcpy(held.pulls.list, l->pulls.list, l->pulls.count * sizeof *held.pulls.list);
+	return held;
+}
+
 enum err_code log_ref_parse(const char *text, struct log_ref *out, struct err *e)
 {
 	const char *at = strrchr(text, '@');

@@ -34,6 +34,9 @@ enum err_code load_finish(struct datalog *log, const struct load_options *option
 			  struct loaded *out, struct err *e);
 void loaded_release(struct loaded *l);
 
+/* Another one of the same log, to be released as well: see datalog_hold(). */
+struct loaded loaded_hold(const struct loaded *l);
+
 /* What stands behind the path in LOG, LOG@N and LOG@all. */
 struct log_ref {
 	char *path;		/* the caller frees it */

@@ -21,6 +21,7 @@ struct datalog *datalog_new(const char *path)
 {
 	struct datalog *log = mem_alloc(sizeof(*log));
 
+	atomic_init(&log->holders, 1);
 	log->path = mem_strdup(path);
 	log->pool = pool_new();
 	return log;
@@ -35,11 +36,19 @@ static void release_channel(struct channel *ch)
 	column_free(ch->column);
 }
 
+struct datalog *datalog_hold(const struct datalog *log)
+{
+	struct datalog *held = (struct datalog *)log;
+
+	atomic_fetch_add(&held->holders, 1);
+	return held;
+}
+
 void datalog_free(struct datalog *log)
 {
 	size_t i;
 
-	if (log == NULL)
+	if (log == NULL || atomic_fetch_sub(&log->holders, 1) > 1)
 		return;
 	for (i = 0; i < log->channel_count; i++)
 		release_channel(&log->channels[i]);

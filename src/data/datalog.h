@@ -9,6 +9,7 @@
 #ifndef DATA_DATALOG_H
 #define DATA_DATALOG_H
 
+#include <stdatomic.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -53,6 +54,7 @@ enum time_source {
 };
 
 struct datalog {
+	atomic_uint holders;	/* see datalog_hold() */
 	char *path;		/* as given; "-" for standard input */
 	size_t rows;
 	double *time;		/* [rows], in s, never falling */
@@ -79,6 +81,12 @@ struct datalog {
 };
 
 struct datalog *datalog_new(const char *path);
+
+/*
+ * Another who needs the log, in whatever thread, while it never changes any more: it stays
+ * until each has freed it.
+ */
+struct datalog *datalog_hold(const struct datalog *log);
 void datalog_free(struct datalog *log);
 
 /* Appends a sentence to the notes. */

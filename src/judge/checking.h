@@ -3,8 +3,8 @@
  * Running the checks in a thread of its own: what is wanted is said, and what came of it
  * taken, without ever waiting for a check.
  *
- * The thread works on copies of what it is asked and on logs that never change.  One
- * wish is in work at a time: another one, or checking_drop(), ends it at the next check.
+ * The thread holds the logs that it is asked of.  One wish is in work at a time: another
+ * one, or checking_drop(), ends it at the next check.
  */
 #ifndef JUDGE_CHECKING_H
 #define JUDGE_CHECKING_H
@@ -27,7 +27,7 @@ typedef enum err_code (*checking_fn)(struct check_report *out, const struct load
 
 struct checking_wish {
 	struct {
-		struct loaded of;	/* borrowed; its log is NULL where there is nothing to judge */
+		const struct loaded *of;	/* NULL where there is nothing to judge */
 		size_t number;		/* of the pull, or RUN_WHOLE */
 	} runs[CHECKING_RUNS];
 	bool compared;			/* the first is the baseline of the second: both are pulls */
@@ -37,31 +37,22 @@ struct checking_wish {
 
 /* What came of one run.  The report is empty where the code is not ERR_NONE. */
 struct checking_verdict {
-	struct check_report report;
+	struct check_report report;	/* points to the channels of the log that was wished for */
 	enum err_code code;
 	struct err error;
 };
 
-/*
- * `fn` may be NULL for check_run().  A byte is written to the descriptor `news` when there
- * is something to take.  The thread starts with the first wish.
- */
+/* `fn` may be NULL for check_run(); for `news` see errands_new(). */
 struct checking *checking_new(int news, checking_fn fn);
 
 /* Stops, and waits for the thread: for one check at most. */
 void checking_free(struct checking *c);
 
-/*
- * Wants these runs judged, and no others any more.  The logs must stay until the verdicts
- * are taken, or until checking_retire().  Where no thread can be started the caller's does it.
- */
+/* Wants these runs judged, and no others any more. */
 void checking_want(struct checking *c, const struct checking_wish *wish);
 
 /* Wants nothing any more: no verdict comes of what was wanted. */
 void checking_drop(struct checking *c);
-
-/* The same, and frees a log that was judged, when the thread reads it no longer. */
-void checking_retire(struct checking *c, struct loaded *old);
 
 /* True with the verdicts of the last wish; the caller releases the reports. */
 bool checking_take(struct checking *c, struct checking_verdict out[CHECKING_RUNS]);

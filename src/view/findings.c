@@ -206,7 +206,7 @@ void findings_begin(struct view *v)
 
 		if (run->log == NULL || v->unjudged[side] != NULL)
 			continue;
-		wish.runs[side].of = view_source(v, (enum side)side)->loaded;
+		wish.runs[side].of = &view_source(v, (enum side)side)->loaded;
 		wish.runs[side].number = run->number;
 	}
 	checking_want(v->checking, &wish);
@@ -227,14 +227,6 @@ void findings_take(struct view *v)
 	if (v->panel == PANEL_FINDINGS && v->list.selected + 1 >= list_finding_first(v))
 		v->list.selected = v->stood_row;
 	end_judging(v);
-}
-
-void findings_retire(struct view *v, struct loaded *old)
-{
-	if (v->checking != NULL)
-		checking_retire(v->checking, old);
-	else
-		loaded_release(old);
 }
 
 void findings_release(struct view *v)

@@ -32,9 +32,6 @@ void findings_begin(struct view *v);
 /* Takes what has been found meanwhile; nothing, where the view has changed since. */
 void findings_take(struct view *v);
 
-/* Frees a log that the view shows no longer, and that may still be being judged. */
-void findings_retire(struct view *v, struct loaded *old);
-
 /*
  * Shows the lanes of all findings at caution or above: a start must not hide them.  Where
  * they are not known yet it happens then, unless a person chose lanes meanwhile.

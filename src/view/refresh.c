@@ -232,7 +232,7 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 		findings_judge(v);
 	}
 	say_news(v, source, old.pulls.count, anew);
-	findings_retire(v, &old);
+	loaded_release(&old);
 	return ERR_NONE;
 }
 

@@ -155,6 +155,30 @@ START_TEST(test_load)
 }
 END_TEST
 
+/* It stays, whoever lets go first. */
+START_TEST(test_hold)
+{
+	const struct load_options options = { .names = NULL };
+	char *dir = new_folder();
+	char *path = write_log(dir, put_pulls);
+	struct loaded l, held;
+	double to_s;
+
+	ck_assert_int_eq(load_log(path, &options, &l, NULL), ERR_NONE);
+	held = loaded_hold(&l);
+	ck_assert_ptr_eq(held.log, l.log);
+	ck_assert_ptr_ne(held.pulls.list, l.pulls.list);
+	to_s = l.log->time[l.pulls.list[1].last];
+	loaded_release(&l);
+	ck_assert_uint_eq(held.pulls.count, 2);
+	ck_assert_double_eq(held.log->time[held.pulls.list[1].last], to_s);
+	loaded_release(&held);
+	ck_assert_ptr_null(held.log);
+	free(path);
+	drop_folder(dir);
+}
+END_TEST
+
 static void put_plain(struct buf *b)
 {
 	buf_puts(b, "Time (s),Oil temp (degC)\n0,80\n0.5,81\n1.0,82\n");
@@ -230,6 +254,7 @@ Suite *load_suite(void)
 	tcase_add_loop_test(t, test_ref_wrong, 0, COUNT(wrong_refs));
 	tcase_add_test(t, test_ref_file_named_so);
 	tcase_add_test(t, test_load);
+	tcase_add_test(t, test_hold);
 	tcase_add_test(t, test_without_rpm);
 	tcase_add_test(t, test_errors);
 	suite_add_tcase(s, t);
