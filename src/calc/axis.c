@@ -33,6 +33,19 @@ void axis_map_release(struct axis_map *m)
 	*m = (struct axis_map)AXIS_MAP_INIT;
 }
 
+void axis_map_copy(struct axis_map *out, const struct axis_map *m)
+{
+	const size_t bytes = m->n * sizeof *m->time;
+
+	*out = *m;
+	out->position = mem_array(m->n, sizeof *m->position);
+	out->time = mem_array(m->n, sizeof *m->time);
+	if (m->n > 0) {
+		memcpy(out->position, m->position, bytes);
+		memcpy(out->time, m->time, bytes);
+	}
+}
+
 void axis_map_time(struct axis_map *m, double from_s, double to_s, double zero)
 {
 	*m = (struct axis_map)AXIS_MAP_INIT;

@@ -51,6 +51,7 @@ void axis_map_time(struct axis_map *m, double from_s, double to_s, double zero);
  */
 enum err_code axis_map_rpm(struct axis_map *m, const struct series *rpm, struct err *e);
 
+void axis_map_copy(struct axis_map *out, const struct axis_map *m);
 void axis_map_release(struct axis_map *m);
 
 /* NaN outside the coverage. */

@@ -61,6 +61,18 @@ enum err_code pair_load_like(const struct pair *p, const struct run *run, bool i
  */
 bool pair_samples(const struct pair *p, const struct run *run, bool is_b, struct samples *out);
 
+/* Does it hold words (states)?  There is no reckoning with them. */
+bool pair_has_words(const struct pair *p);
+
+/*
+ * Each log numbers its words as they come.  Of a pair B's numbers are to be A's, and for words
+ * that A has not, its own behind all of A's: changes the values of b to that.
+ */
+void pair_number_words(const struct pair *p, struct series *b);
+
+/* The word of a value so numbered; NULL where the pair has numbers, or for NaN. */
+const char *pair_word(const struct pair *p, double value);
+
 /* How many decimals its values read well with. */
 int pair_decimals(const struct pair *p);
 

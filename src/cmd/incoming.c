@@ -10,6 +10,7 @@
 #include "base/mem.h"
 #include "base/ticks.h"
 #include "view/findings.h"
+#include "view/lanes.h"
 #include "view/refresh.h"
 
 #define LONG_S 0.5		/* reading that a person may want to end */
@@ -140,8 +141,8 @@ static void feed_log(struct incoming *in, struct view *v, size_t source)
 	if (!l->is_over)
 		view_coming(v, source, l->follow ? COMING_LIVE : incoming_coming(l),
 			    share_read(&l->state));
-	/* else a log that grows quickly would never be judged to the end */
-	if (l->follow && l->has_log && findings_are_due(v))
+	/* else of a log that grows quickly nothing would ever come to its end */
+	if (l->follow && l->has_log && (findings_are_due(v) || lanes_are_awaited(v)))
 		return;
 	if (l->has_log) {
 		if (view_refresh(v, source, &l->log, l->state.is_anew, &e) != ERR_NONE) {
@@ -169,6 +170,7 @@ static void feed(void *data, struct view *v)
 
 	incoming_wait(in, 0);
 	findings_take(v);
+	lanes_take(v);
 	for (i = 0; i < in->count; i++) {
 		feed_log(in, v, i);
 		reads = reads || !in->logs[i].is_over;

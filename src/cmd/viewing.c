@@ -162,7 +162,7 @@ static enum err_code make_view(struct viewing *w, const struct options *o, struc
 		.axis = o->axis_given ? (int)o->axis : -1,
 		.glyphs = viewing_glyphs(w), .channels = o->channels,
 		.limits = &w->judging.limits, .car = &w->judging.car,
-		.not_judged = w->not_judged, .checking = w->checking,
+		.not_judged = w->not_judged, .checking = w->checking, .loader = w->loader,
 		.whole_alone = w->whole_alone, .rows = w->rows, .cols = w->cols,
 	};
 	size_t i;
@@ -315,6 +315,7 @@ struct view *viewing_open_early(const struct options *o, struct viewing *w)
 		code = open_judging(w, o, &e);
 	if (code == ERR_NONE) {
 		w->checking = checking_new(w->incoming.news.ring, NULL);
+		w->loader = errands_new(&lane_errands, w->incoming.news.ring);
 		code = await_view(o, w, &v, &e);
 	}
 	if (code != ERR_NONE) {
@@ -334,8 +335,9 @@ struct view *viewing_open_early(const struct options *o, struct viewing *w)
 
 void viewing_close(struct view *v, struct viewing *w)
 {
-	checking_free(w->checking);	/* it reads the logs of the view */
+	checking_free(w->checking);
 	view_free(v);
+	errands_free(w->loader);
 	incoming_release(&w->incoming);
 	free(w->refs[0].path);
 	free(w->refs[1].path);

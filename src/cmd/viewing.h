@@ -22,6 +22,7 @@ struct viewing {
 	size_t log_count;	/* 1: both are of one file */
 	struct incoming incoming;	/* from viewing_open_early() on */
 	struct checking *checking;	/* likewise; NULL: it is judged at once */
+	struct errands *loader;		/* likewise, of lanes */
 	struct judging judging;	/* from viewing_open() on; the view borrows it */
 	char *not_judged;	/* why it judges nothing, or NULL */
 };

@@ -185,7 +185,7 @@ static void find_extreme(struct view *v, const char *arg, double sign)
 	if (lane == NULL)
 		return;
 	lane_load(v, lane);
-	s = lane->delta ? &lane->difference : side == SIDE_A ? &lane->a : &lane->b;
+	s = lane->delta ? &lane->data.difference : &lane->data.of[side].series;
 	n = lane_samples(s, lane->delta ? NULL : map, v->from, v->to, &first);
 	for (i = first; i < first + n; i++)
 		if (sign * s->v[i] > best || (isnan(best) && !isnan(s->v[i]))) {
@@ -228,6 +228,7 @@ void act_apart(struct view *v, const char *arg)
 		view_say(v, "this needs a B to compare with");
 		return;
 	}
+	lane_load(v, lane);
 	/* at the screen's own resolution: where the eye looks */
 	for (i = 0; i <= v->plot_cols * 2; i++) {
 		const double x = v->from + (v->to - v->from) * i / (v->plot_cols * 2);

@@ -55,7 +55,7 @@ static void put_header(struct view *v, struct buf *out)
 static void put_sample(const struct view *v, const struct lane *lane, enum side side, double t,
 		       struct buf *out)
 {
-	const struct series *s = side == SIDE_A ? &lane->a : &lane->b;
+	const struct series *s = &lane->data.of[side].series;
 	const size_t i = series_lower(s, t);
 	char number[NUM_TEXT];
 
@@ -92,11 +92,7 @@ static void put_side(struct view *v, enum side side, double from, double to, str
 
 static void put_csv(struct view *v, double from, double to, struct buf *out)
 {
-	size_t i;
-
-	for (i = 0; i < v->lane_count; i++)
-		if (exported(&v->lanes[i]))
-			lane_load(v, &v->lanes[i]);
+	lanes_load_shown(v);
 	put_header(v, out);
 	put_side(v, SIDE_A, from, to, out);
 	put_side(v, SIDE_B, from, to, out);
@@ -125,6 +121,7 @@ enum err_code export_picture(struct view *v, struct buf *out, struct err *e)
 	struct canvas *c = canvas_new(v->rows, v->cols);
 
 	(void)e;
+	lanes_load_shown(v);
 	frame_draw(v, c);
 	canvas_write_text(c, out);
 	canvas_free(c);

@@ -17,6 +17,8 @@
 #include "draw/canvas.h"
 #include "view/state.h"
 
+#define FRAME_LOADING "loading"	/* where a lane's data will be */
+
 /* Where things are on the canvas. */
 struct layout {
 	struct rect lanes;	/* all of them, with names and values */

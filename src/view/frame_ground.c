@@ -149,7 +149,7 @@ static void draw_line(const struct ground *g, const struct line *line)
 
 static void draw_target(const struct ground *g, enum side side)
 {
-	const struct series *s = &g->lane->target[side];
+	const struct series *s = &g->lane->data.of[side].target;
 	const struct line line = { s, NULL, side, g->v->glyphs->target, STYLE_DIM,
 				   side == SIDE_A && view_has_b(g->v) ? 4 : 2 };
 

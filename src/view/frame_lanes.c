@@ -100,7 +100,7 @@ static void draw_tag(const struct view *v, struct canvas *c, struct rect r,
 }
 
 static void draw_name(struct view *v, struct canvas *c, struct rect r, struct lane *lane,
-		      bool chosen)
+		      bool chosen, bool is_there)
 {
 	const int scale = r.cols >= 18 ? SCALE_COLS : 0;
 	const int words = r.cols - scale - 2;
@@ -126,7 +126,7 @@ static void draw_name(struct view *v, struct canvas *c, struct rect r, struct la
 		draw_tag(v, c, (struct rect){ scale > 0 ? r.row + 1 : r.row + r.rows - 1,
 					      r.col + r.cols - 1 - SCALE_COLS, 1, SCALE_COLS },
 			 lane);
-	if (scale > 0)
+	if (scale > 0 && is_there)
 		draw_scale(c, (struct rect){ r.row, r.col + r.cols - 1 - scale, r.rows, scale },
 			   lane, lane_decimals(v, lane));
 	if (chosen)
@@ -158,13 +158,14 @@ static int seen_in(const struct view *v, const struct lane *lane, const struct a
 		   struct seen out[SIDES])
 {
 	const struct overlay *o = &v->overlay;
+	const struct lane_data *d = &lane->data;
 
 	if (lane->delta) {
-		out[0] = (struct seen){ &lane->difference, &lane->difference_heights, own };
+		out[0] = (struct seen){ &d->difference, &d->difference_heights, own };
 		return 1;
 	}
-	out[0] = (struct seen){ &lane->a, &lane->a_heights, overlay_map(o, &o->a) };
-	out[1] = (struct seen){ &lane->b, &lane->b_heights, overlay_map(o, &o->b) };
+	out[0] = (struct seen){ &d->of[SIDE_A].series, &d->of[SIDE_A].heights, overlay_map(o, &o->a) };
+	out[1] = (struct seen){ &d->of[SIDE_B].series, &d->of[SIDE_B].heights, overlay_map(o, &o->b) };
 	return view_has_b(v) ? 2 : 1;
 }
 
@@ -335,13 +336,12 @@ static void draw_values(struct view *v, struct canvas *c, struct rect r, struct 
 }
 
 /* The highest (sign 1) or lowest (-1) sample on screen; NaN for none. */
-static double extreme(struct view *v, const struct series *s, const struct pyramid *heights,
-		      enum side side, double sign)
+static double extreme(struct view *v, const struct lane *lane, enum side side, double sign)
 {
 	const struct axis_map *map = overlay_map(&v->overlay, view_run(v, side));
 	size_t first;
-	const size_t n = lane_samples(s, map, v->from, v->to, &first);
-	const struct extent x = pyramid_extent(heights, first, first + n);
+	const size_t n = lane_samples(&lane->data.of[side].series, map, v->from, v->to, &first);
+	const struct extent x = pyramid_extent(&lane->data.of[side].heights, first, first + n);
 
 	return sign > 0 ? x.high : x.low;
 }
@@ -350,8 +350,8 @@ static void draw_extremes(struct view *v, struct canvas *c, struct rect r, struc
 			  double sign)
 {
 	if (!lane->delta)
-		draw_three(v, c, r, lane, extreme(v, &lane->a, &lane->a_heights, SIDE_A, sign),
-			   extreme(v, &lane->b, &lane->b_heights, SIDE_B, sign));
+		draw_three(v, c, r, lane, extreme(v, lane, SIDE_A, sign),
+			   extreme(v, lane, SIDE_B, sign));
 }
 
 /* How A and B change from cursor 1 to cursor 2. */
@@ -404,20 +404,25 @@ static void draw_lane(struct view *v, struct canvas *c, const struct layout *l, 
 {
 	struct lane *lane = &v->lanes[i];
 	struct rect plot = { r.row, l->name_cols, r.rows, v->plot_cols };
+	const bool is_there = lane_want(v, lane);
 
-	lane_load(v, lane);
 	if (r.rows >= ROOMY) {		/* a blank row between lanes */
 		r.rows--;
 		plot.rows--;
 	}
 	draw_name(v, c, (struct rect){ r.row, 0, r.rows, l->name_cols }, lane,
-		  i == v->chosen && !v->still);
-	frame_ground(v, c, plot, lane);
-	draw_traces(v, c, plot, lane);
+		  i == v->chosen && !v->still, is_there);
+	if (is_there) {
+		frame_ground(v, c, plot, lane);
+		draw_traces(v, c, plot, lane);
+		draw_beside(v, c, (struct rect){ r.row, l->name_cols + v->plot_cols + 1, r.rows,
+						 l->value_cols - 1 }, l, lane);
+	} else {
+		canvas_text(c, plot.row + plot.rows / 2, plot.col + 1, plot.cols - 1, STYLE_DIM,
+			    FRAME_LOADING);
+	}
 	if (!v->still)
 		draw_cursors(v, c, plot, i == v->chosen);
-	draw_beside(v, c, (struct rect){ r.row, l->name_cols + v->plot_cols + 1, r.rows,
-					 l->value_cols - 1 }, l, lane);
 }
 
 void frame_lanes(struct view *v, struct canvas *c, const struct layout *l)

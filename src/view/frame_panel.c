@@ -140,13 +140,12 @@ static void compute(struct view *v, struct lane *lane, struct stats s[3])
 	int side;
 
 	view_span(v, &from, &to);
-	lane_load(v, lane);
 	for (side = 0; side < SIDES; side++) {
 		const struct run *run = view_run(v, (enum side)side);
 		const struct series empty = SERIES_INIT;
 		const struct axis_map *map = overlay_map(&v->overlay, run);
 
-		if (stats_span(run->log == NULL ? &empty : side == SIDE_A ? &lane->a : &lane->b,
+		if (stats_span(run->log == NULL ? &empty : &lane->data.of[side].series,
 			       map, run->rpm.n > 0 ? &run->rpm : NULL, from, to, &s[side],
 			       &e) != ERR_NONE)
 			view_complain(v, "%s", e.text);
@@ -204,6 +203,11 @@ static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 				    "this channel holds words: there are no statistics of them");
 		return;
 	}
+	if (!lane_want(v, lane)) {
+		if (r.rows > 1)
+			canvas_text(c, r.row + 1, 1, r.cols - 1, STYLE_DIM, FRAME_LOADING);
+		return;
+	}
 	compute(v, lane, s);
 	draw_part(v, c, part, lane, s, 0, lines);
 	part.col += half;
@@ -241,21 +245,34 @@ static void values_of(struct view *v, struct lane *lane, double out[LENGTH(span_
 	out[7] = out[4] - out[1];
 }
 
-static void draw_value_row(struct view *v, struct canvas *c, struct rect r, const struct columns *k,
-			   struct lane *lane)
+static void draw_value_name(const struct view *v, struct canvas *c, struct rect r,
+			    const struct lane *lane)
 {
 	struct buf title = BUF_INIT;
 	struct buf name = BUF_INIT;
+
+	lane_title(v, lane, &title);
+	text_squeeze(&name, title.data, (size_t)r.cols);
+	canvas_text(c, r.row, r.col, r.cols, STYLE_TITLE, name.data);
+	buf_release(&name);
+	buf_release(&title);
+}
+
+static void draw_value_row(struct view *v, struct canvas *c, struct rect r, const struct columns *k,
+			   struct lane *lane)
+{
 	double values[LENGTH(span_columns)];
 	int i;
 
+	draw_value_name(v, c, (struct rect){ r.row, 1, 1, k->names - 2 }, lane);
+	if (!lane_want(v, lane)) {
+		canvas_text(c, r.row, k->names, r.cols - k->names, STYLE_DIM, FRAME_LOADING);
+		return;
+	}
 	if (v->span_on)
 		values_of(v, lane, values);
 	else
 		values_at(v, lane, v->cursor[v->active], values);
-	lane_title(v, lane, &title);
-	text_squeeze(&name, title.data, (size_t)(k->names - 2));
-	canvas_text(c, r.row, 1, k->names - 2, STYLE_TITLE, name.data);
 	for (i = 0; i < k->n; i++) {
 		const struct number_column *column = &k->of[k->at[i]];
 		const struct rect place = column_place(k, i, r);
@@ -266,8 +283,6 @@ static void draw_value_row(struct view *v, struct canvas *c, struct rect r, cons
 			frame_number(c, place, column->style, values[k->at[i]],
 				     lane_decimals(v, lane), true);
 	}
-	buf_release(&name);
-	buf_release(&title);
 }
 
 static void draw_values(struct view *v, struct canvas *c, struct rect r)

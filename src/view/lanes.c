@@ -19,11 +19,42 @@ void lanes_release(struct view *v)
 	pairing_release(&v->pairs);
 }
 
+static bool is_same_pair(const struct pair *p, const struct pair *q)
+{
+	return (p->a == NULL) == (q->a == NULL) && (p->b == NULL) == (q->b == NULL) &&
+	       strcmp(pair_channel(p)->name, pair_channel(q)->name) == 0;
+}
+
+/* A lane of every pair; what is loaded of one that stays in its place stays, too. */
+static void make_lanes(struct view *v)
+{
+	struct pairing pairs;
+	struct lane *lanes = NULL;
+	size_t cap = 0;
+	size_t i;
+
+	pairing_build(&pairs, v->overlay.a.log, v->overlay.b.log, v->units);
+	mem_grow(&lanes, &cap, pairs.count, sizeof *lanes);
+	for (i = 0; i < pairs.count; i++)
+		lanes[i] = (struct lane){ .pair = i };
+	for (i = 0; i < v->lane_count; i++) {
+		const size_t pair = v->lanes[i].pair;
+
+		if (!v->lanes[i].delta && pair < pairs.count &&
+		    is_same_pair(&v->pairs.list[pair], &pairs.list[pair]))
+			lane_hand_over(&v->lanes[i], &lanes[pair]);
+	}
+	lanes_release(v);
+	v->pairs = pairs;
+	v->lanes = lanes;
+	v->lane_count = pairs.count;
+	v->lane_cap = cap;
+}
+
 enum err_code lanes_build(struct view *v, const char *list, struct err *e)
 {
 	struct pairing chosen = PAIRING_INIT;
 	enum err_code code = ERR_NONE;
-	size_t i;
 
 	if (list != NULL) {
 		pairing_build(&chosen, v->overlay.a.log, v->overlay.b.log, v->units);
@@ -31,12 +62,7 @@ enum err_code lanes_build(struct view *v, const char *list, struct err *e)
 	}
 	if (code != ERR_NONE)
 		goto out;
-	lanes_release(v);
-	pairing_build(&v->pairs, v->overlay.a.log, v->overlay.b.log, v->units);
-	mem_grow(&v->lanes, &v->lane_cap, v->pairs.count, sizeof *v->lanes);
-	v->lane_count = v->pairs.count;
-	for (i = 0; i < v->lane_count; i++)
-		v->lanes[i] = (struct lane){ .pair = i };
+	make_lanes(v);
 	lanes_sort(v);
 	if (list == NULL)
 		lanes_choose_first(v);
@@ -49,18 +75,13 @@ out:
 	return code;
 }
 
-static bool same_channels(const struct pairing *a, const struct pairing *b)
+static bool same_pairs(const struct pairing *a, const struct pairing *b)
 {
 	size_t i;
 
-	for (i = 0; i < a->count && i < b->count; i++) {
-		const struct pair *p = &a->list[i];
-		const struct pair *q = &b->list[i];
-
-		if ((p->a == NULL) != (q->a == NULL) || (p->b == NULL) != (q->b == NULL) ||
-		    strcmp(pair_channel(p)->name, pair_channel(q)->name) != 0)
+	for (i = 0; i < a->count && i < b->count; i++)
+		if (!is_same_pair(&a->list[i], &b->list[i]))
 			return false;
-	}
 	return a->count == b->count;
 }
 
@@ -98,13 +119,16 @@ static void rebuild(struct view *v, const struct pairing *fresh)
 	pairing_release(&shown);
 }
 
-void lanes_refresh(struct view *v)
+void lanes_refresh(struct view *v, bool only_grown)
 {
 	struct pairing fresh = PAIRING_INIT;
 
 	pairing_build(&fresh, v->overlay.a.log, v->overlay.b.log, v->units);
-	lanes_stale(v);
-	if (same_channels(&v->pairs, &fresh)) {
+	if (only_grown)
+		lanes_grown(v);
+	else
+		lanes_stale(v);
+	if (same_pairs(&v->pairs, &fresh)) {
 		const struct pairing old = v->pairs;
 
 		v->pairs = fresh;
@@ -115,22 +139,12 @@ void lanes_refresh(struct view *v)
 	pairing_release(&fresh);
 }
 
-static void swap_data(const struct view *v, struct lane *lane)
+static void swap_data(struct view *v, struct lane *lane)
 {
-	const struct series a = lane->a;
-	const struct pyramid heights = lane->a_heights;
-	const struct series target = lane->target[SIDE_A];
-
-	if (lane_has_words(v, lane)) {	/* numbered after A */
-		lane_release(lane);
-		return;
-	}
-	lane->a = lane->b;
-	lane->b = a;
-	lane->a_heights = lane->b_heights;
-	lane->b_heights = heights;
-	lane->target[SIDE_A] = lane->target[SIDE_B];
-	lane->target[SIDE_B] = target;
+	/* words are numbered after A; what is under way is of the sides as they were */
+	if (lane_has_words(v, lane) || lane->awaited != 0)
+		lane_release(v, lane);
+	lane_data_swap(&lane->data);
 }
 
 void lanes_swap_sides(struct view *v)
@@ -166,6 +180,16 @@ void lane_title(const struct view *v, const struct lane *lane, struct buf *out)
 const char *lane_unit(const struct view *v, const struct lane *lane)
 {
 	return pair_unit(&v->pairs.list[lane->pair], v->ascii);
+}
+
+bool lane_has_words(const struct view *v, const struct lane *lane)
+{
+	return pair_has_words(&v->pairs.list[lane->pair]);
+}
+
+const char *lane_word(const struct view *v, const struct lane *lane, double value)
+{
+	return pair_word(&v->pairs.list[lane->pair], value);
 }
 
 int lane_decimals(const struct view *v, const struct lane *lane)
@@ -286,7 +310,7 @@ static void insert_lane(struct view *v, size_t at, struct lane lane)
 
 static void remove_lane(struct view *v, size_t at)
 {
-	lane_release(&v->lanes[at]);
+	lane_release(v, &v->lanes[at]);
 	memmove(v->lanes + at, v->lanes + at + 1, (v->lane_count - at - 1) * sizeof *v->lanes);
 	v->lane_count--;
 	v->chosen -= v->chosen >= at && v->chosen > 0;

@@ -223,7 +223,7 @@ enum err_code view_refresh(struct view *v, size_t source, struct loaded *l, bool
 	v->sources[source].loaded = *l;
 	v->judge_all = false;	/* it would be judged over and over */
 	*l = (struct loaded)LOADED_INIT;
-	lanes_refresh(v);
+	lanes_refresh(v, place.same_runs && !anew);
 	if (v->greeting || anew) {
 		findings_judge(v);
 		open_afresh(v);

@@ -357,6 +357,8 @@ enum err_code view_new(struct view **out, const struct view_start *start, struct
 	v->limits = start->limits;
 	v->car = start->car;
 	v->checking = start->checking;
+	v->loader = start->loader;
+	v->rows_at_once = start->rows_at_once > 0 ? start->rows_at_once : ROWS_AT_ONCE;
 	v->not_judged = mem_strdup(start->not_judged);
 	v->wanted_axis = start->axis;
 	v->lanes_named = start->channels != NULL;

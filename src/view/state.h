@@ -16,12 +16,12 @@
 #include "calc/overlay.h"
 #include "calc/pairing.h"
 #include "draw/glyph.h"
-#include "draw/pyramid.h"
 #include "draw/theme.h"
 #include "draw/trace.h"
 #include "judge/check.h"
 #include "judge/checking.h"
 #include "keep/marks.h"
+#include "view/lane_data.h"
 #include "view/prompt.h"
 
 #define VIEW_LEAST_ROWS 12
@@ -46,12 +46,6 @@ struct source {
 	const char *remark;	/* shown in their place, or NULL; borrowed */
 };
 
-enum side {
-	SIDE_A,
-	SIDE_B,
-	SIDES
-};
-
 /*
  * What is under each point column of a lane, kept for the next frame: most show the same
  * window, when a cursor moved or a message came.
@@ -69,17 +63,12 @@ struct lane {
 	bool shown;
 	bool delta;		/* B-A instead of A and B */
 	int rows;		/* 0: as many as fit */
-	struct series a;	/* loaded when first drawn */
-	struct series b;
-	struct series target[SIDES];	/* what it is asked to be, where that is logged */
-	struct series difference;	/* of a delta lane, over axis positions */
-	struct pyramid a_heights;	/* over the values of a, b and difference */
-	struct pyramid b_heights;
-	struct pyramid difference_heights;
+	struct lane_data data;	/* loaded when first drawn */
+	unsigned long awaited;	/* the errand that loads them, or 0 */
 	struct lane_columns columns;	/* as last drawn */
 	struct scale scale;
 	bool scaled;		/* by hand: kept over new data */
-	bool loaded;
+	bool loaded;		/* the data are of the present runs */
 	bool fitted;		/* difference and scale are of the present axis */
 };
 
@@ -145,6 +134,8 @@ struct view {
 	struct lane *lanes;	/* in the order shown, hidden ones among them */
 	size_t lane_count;
 	size_t lane_cap;
+	struct errands *loader;	/* loads lanes in the background; borrowed; NULL: at once */
+	size_t rows_at_once;	/* of A and B: those of shorter runs are loaded at once, too */
 	size_t chosen;		/* lane; lane_count when none is shown */
 	size_t top;		/* first lane on screen */
 
@@ -221,6 +212,8 @@ struct view_start {
 	const struct car *car;
 	const char *not_judged;	/* why nothing is judged, copied; NULL: it is */
 	struct checking *checking;	/* ended before view_free(); NULL: it is judged at once */
+	struct errands *loader;	/* of lane_errands, ended after view_free(); NULL: none */
+	size_t rows_at_once;	/* 0: as many as nobody notices */
 	bool whole_alone;	/* a log alone, no pull named, opens whole with its pulls */
 	enum coming coming[SIDES];	/* of a and b */
 	int rows;

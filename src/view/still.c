@@ -20,7 +20,7 @@ struct canvas *still_draw(struct view *v)
 
 static json_t *samples(struct view *v, const struct lane *lane, enum side side)
 {
-	const struct series *s = side == SIDE_A ? &lane->a : &lane->b;
+	const struct series *s = &lane->data.of[side].series;
 	const struct run *run = view_run(v, side);
 	json_t *at, *time, *value, *out;
 	size_t i;
@@ -53,6 +53,7 @@ void still_json(struct view *v, struct buf *out)
 	json_t *channels = js_array();
 	size_t i;
 
+	lanes_load_shown(v);
 	js_set(root, "axis", js_text(axis_name(v->overlay.axis)));
 	js_set(root, "from", js_number(v->from));
 	js_set(root, "to", js_number(v->to));
@@ -64,7 +65,6 @@ void still_json(struct view *v, struct buf *out)
 
 		if (!lane->shown || lane->delta)
 			continue;
-		lane_load(v, lane);
 		channel = js_object();
 		js_set(channel, "name", js_text(ch->name));
 		js_set(channel, "quantity", ch->quantity->id == Q_NONE ? json_null() :

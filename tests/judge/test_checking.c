@@ -34,13 +34,13 @@ static void set_up(void)
 	load_sample("after.csv", &after);
 	limits_init(&limits);
 	car_init(&car);
-	held_let_go();
+	gate_open();
 	c = checking_new(news[1], held_check);
 }
 
 static void tear_down(void)
 {
-	held_let_go();
+	gate_open();
 	checking_free(c);
 	loaded_release(&before);
 	loaded_release(&after);
@@ -75,7 +75,7 @@ static void want(const struct loaded *a, const struct loaded *b)
 
 static bool take(struct checking_verdict out[CHECKING_RUNS])
 {
-	held_await_news(news[0]);
+	gate_await_news(news[0]);
 	return checking_take(c, out);
 }
 
@@ -172,13 +172,13 @@ START_TEST(only_the_last_wish_comes)
 {
 	struct checking_verdict v[CHECKING_RUNS];
 
-	held_hold(false);
+	gate_hold(false);
 	want(&before, NULL);
-	held_await(1);
+	gate_await(1);
 	want(&after, NULL);
-	held_await(2);		/* the first one has heard that it shall stop */
+	gate_await(2);		/* the first one has heard that it shall stop */
 	expect_nothing();
-	held_let_go();
+	gate_open();
 	ck_assert(take(v));
 	expect_same(&v[0].report, &after, NULL);
 	release(v);
@@ -192,16 +192,16 @@ START_TEST(what_came_too_late_is_dropped)
 	struct checking_verdict v[CHECKING_RUNS];
 
 	want(&before, NULL);
-	held_await_news(news[0]);
-	held_hold(false);
+	gate_await_news(news[0]);
+	gate_hold(false);
 	want(&after, NULL);
 	expect_nothing();
-	held_let_go();
+	gate_open();
 	ck_assert(take(v));
 	expect_same(&v[0].report, &after, NULL);
 	release(v);
 	want(&before, NULL);
-	held_await_news(news[0]);
+	gate_await_news(news[0]);
 	checking_drop(c);
 	expect_nothing();
 }
@@ -212,11 +212,11 @@ START_TEST(nothing_comes_of_what_was_dropped)
 	struct pollfd p = { news[0], POLLIN, 0 };
 	struct checking_verdict v[CHECKING_RUNS];
 
-	held_hold(true);
+	gate_hold(true);
 	want(&before, NULL);
-	held_await(1);
+	gate_await(1);
 	checking_drop(c);
-	held_let_go();
+	gate_open();
 	want(&after, NULL);	/* behind it, in the one thread */
 	ck_assert(take(v));
 	expect_same(&v[0].report, &after, NULL);
@@ -232,12 +232,12 @@ START_TEST(a_log_put_away_is_read_to_the_end)
 	struct loaded old;
 
 	load_sample("before.csv", &old);
-	held_hold(true);
+	gate_hold(true);
 	want(&old, NULL);
-	held_await(1);
+	gate_await(1);
 	loaded_release(&old);
 	want(&after, NULL);
-	held_let_go();
+	gate_open();
 	ck_assert(take(v));
 	expect_same(&v[0].report, &after, NULL);
 	release(v);
@@ -246,9 +246,9 @@ END_TEST
 
 START_TEST(ends_in_the_middle)
 {
-	held_hold(false);
+	gate_hold(false);
 	want(&before, &after);
-	held_await(1);
+	gate_await(1);
 	checking_free(c);	/* tear_down() frees the logs */
 	c = NULL;
 }

@@ -23,7 +23,7 @@ static struct viewer_options options;
 static void set_up(void)
 {
 	ck_assert_int_eq(pipe(news), 0);
-	held_hold(false);
+	gate_hold(false);
 	checking = checking_new(news[1], held_check);
 	options = (struct viewer_options){ .a = "before.csv", .b = "after.csv", .rows = 40,
 					   .cols = 120, .checking = checking };
@@ -42,8 +42,8 @@ static void tear_down(void)
 static void judge(void)
 {
 	findings_begin(w.v);
-	held_let_go();
-	held_await_news(news[0]);
+	gate_open();
+	gate_await_news(news[0]);
 	findings_take(w.v);
 	ck_assert(!findings_are_due(w.v));
 }
@@ -101,7 +101,7 @@ START_TEST(a_picture_comes_before_the_findings)
 	expect_not_on_screen("no finding");
 	expect_not_on_screen("0 found");
 	findings_begin(w.v);
-	held_await(1);
+	gate_await(1);
 	expect_on_screen("judging");
 	findings_take(w.v);		/* nothing is there to take */
 	ck_assert(findings_are_due(w.v));
@@ -118,7 +118,7 @@ START_TEST(keys_act_while_it_is_judged)
 	double cursor;
 
 	findings_begin(w.v);
-	held_await(1);
+	gate_await(1);
 	cursor = w.v->cursor[0];
 	viewer_play(&w, "<Right>");
 	ck_assert_double_gt(w.v->cursor[0], cursor);
@@ -163,7 +163,7 @@ START_TEST(the_list_fills_while_it_is_open)
 	expect_screen(screen_at_once("F"));
 	viewer_play(&w, "<Down><Down>");
 	expect_screen(screen_at_once("F<Down><Down>"));
-	held_hold(false);
+	gate_hold(false);
 	findings_judge(w.v);
 	expect_on_screen("being judged");
 	judge();
@@ -232,7 +232,7 @@ END_TEST
 START_TEST(another_run_is_judged_instead)
 {
 	findings_begin(w.v);
-	held_await(1);
+	gate_await(1);
 	viewer_play(&w, "w");		/* A and B exchanged */
 	findings_take(w.v);
 	ck_assert(findings_are_due(w.v));
@@ -245,8 +245,8 @@ END_TEST
 START_TEST(findings_that_came_too_late_are_not_shown)
 {
 	findings_begin(w.v);
-	held_let_go();
-	held_await_news(news[0]);
+	gate_open();
+	gate_await_news(news[0]);
 	viewer_play(&w, "w");
 	findings_take(w.v);
 	ck_assert(findings_are_due(w.v));
@@ -271,19 +271,19 @@ static void refresh(size_t source, const char *name)
 START_TEST(findings_of_older_data_are_not_shown)
 {
 	viewer_play(&w, "<Right>");
-	held_hold(true);
+	gate_hold(true);
 	findings_begin(w.v);
-	held_await(1);
+	gate_await(1);
 	refresh(1, "before.csv");
 	ck_assert(findings_are_due(w.v));
 	expect_on_screen("judging");
-	held_let_go();			/* the older data are judged to their end, for nobody */
+	gate_open();			/* the older data are judged to their end, for nobody */
 	findings_take(w.v);
 	ck_assert(findings_are_due(w.v));
 	judge();
 	ck_assert_uint_eq(w.v->findings[SIDE_B].count, w.v->findings[SIDE_A].count);
 	expect_not_on_screen("stop");
-	held_hold(false);
+	gate_hold(false);
 	refresh(1, "after.csv");
 	expect_not_on_screen("no finding");
 	judge();
@@ -299,7 +299,7 @@ START_TEST(the_finding_gone_to_is_found_again)
 	viewer_play(&w, "))");
 	at = w.v->spot_at;
 	ck_assert_uint_lt(at, w.v->spot_count);
-	held_hold(false);
+	gate_hold(false);
 	findings_judge(w.v);
 	findings_begin(w.v);
 	findings_judge(w.v);		/* put off once more */
@@ -322,7 +322,7 @@ START_TEST(many_pulls_are_judged_unless_they_are_still_written)
 	viewer_reopen(&w, &options);
 	ck_assert(!findings_are_due(w.v));
 	expect_on_screen("not judged");
-	held_hold(false);
+	gate_hold(false);
 	viewer_play(&w, "F");
 	expect_on_screen("being judged");
 	judge();
@@ -340,7 +340,7 @@ END_TEST
 START_TEST(leaving_while_it_is_judged)
 {
 	findings_begin(w.v);
-	held_await(1);
+	gate_await(1);
 	viewer_play(&w, "q");
 	ck_assert(w.v->quit);
 }

@@ -67,7 +67,7 @@ START_TEST(delta_lane_is_b_minus_a)
 	lane_load(w.v, lane);
 	a = lane_value(w.v, lane, SIDE_A, 4321.0);
 	b = lane_value(w.v, lane, SIDE_B, 4321.0);
-	d = series_at(&lane->difference, 4321.0);
+	d = series_at(&lane->data.difference, 4321.0);
 	ck_assert_double_gt(b - a, 20.0);
 	ck_assert_double_eq_tol(d, b - a, 1e-6);
 	viewer_play(&w, "d");
@@ -245,13 +245,13 @@ START_TEST(a_difference_breaks_where_either_has_a_hole)
 	lane = lane_chosen(w.v);
 	ck_assert(lane->delta);
 	lane_load(w.v, lane);
-	ck_assert_double_eq_tol(series_at(&lane->difference, 1.0), 10.0, 1e-9);
-	ck_assert_double_eq_tol(series_at(&lane->difference, 1.9), 10.0, 1e-9);
-	ck_assert_double_eq_tol(series_at(&lane->difference, 5.0), 20.0, 1e-9);
-	ck_assert(isnan(series_at(&lane->difference, 2.5)));
-	ck_assert(isnan(series_at(&lane->difference, 3.5)));
-	for (i = 0; i < lane->difference.n; i++)
-		lowest = fmin(lowest, lane->difference.v[i]);
+	ck_assert_double_eq_tol(series_at(&lane->data.difference, 1.0), 10.0, 1e-9);
+	ck_assert_double_eq_tol(series_at(&lane->data.difference, 1.9), 10.0, 1e-9);
+	ck_assert_double_eq_tol(series_at(&lane->data.difference, 5.0), 20.0, 1e-9);
+	ck_assert(isnan(series_at(&lane->data.difference, 2.5)));
+	ck_assert(isnan(series_at(&lane->data.difference, 3.5)));
+	for (i = 0; i < lane->data.difference.n; i++)
+		lowest = fmin(lowest, lane->data.difference.v[i]);
 	ck_assert_double_eq_tol(lowest, 10.0, 1e-9);
 }
 END_TEST

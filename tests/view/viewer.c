@@ -92,6 +92,8 @@ static struct view *open_view(const struct viewer *w, const struct viewer_option
 	start.glyphs = o->glyphs;
 	start.channels = o->channels;
 	start.checking = o->checking;
+	start.loader = o->loader;
+	start.rows_at_once = 1;
 	start.coming[start.b != NULL ? SIDE_B : SIDE_A] = o->coming;
 	start.limits = w->limits;
 	start.car = w->car;

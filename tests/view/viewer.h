@@ -21,6 +21,7 @@ struct viewer_options {
 	const char *channels;
 	const enum check_id *only;	/* CHECK_COUNT behind the last: other checks are off */
 	struct checking *checking;	/* NULL: it is judged at once */
+	struct errands *loader;	/* of lanes, for all of them; NULL: they are loaded at once */
 	enum coming coming;	/* of the last log */
 };
 
