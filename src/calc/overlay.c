@@ -58,7 +58,7 @@ static enum err_code load_rpm(struct run *r, struct err *e)
 		return ERR_NONE;
 	if (ch->unit == NULL || ch->unit->dim != DIM_ANGULAR_SPEED)
 		rpm = NULL;
-	code = series_load(&r->rpm, r->log, ch, r->pull.first, r->pull.last, rpm, e);
+	code = series_share(&r->rpm, r->log, ch, r->pull.first, r->pull.last, rpm, NULL, e);
 	if (code != ERR_NONE || r->number == RUN_WHOLE)
 		return code;
 	code = axis_map_rpm(&r->by_rpm, &r->rpm, e);

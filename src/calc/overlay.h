@@ -20,7 +20,7 @@ struct run {
 	const struct datalog *log;
 	size_t number;		/* of the pull, from 1; RUN_WHOLE */
 	struct pull pull;	/* for RUN_WHOLE: all rows, ratio NaN */
-	struct series rpm;	/* empty where the log has none */
+	struct series rpm;	/* empty where the log has none; its times may be the log's */
 	struct axis_map by_time;
 	struct axis_map by_rpm;	/* empty where engine speed does not rise */
 };

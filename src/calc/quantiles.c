@@ -8,13 +8,10 @@
 
 #include "base/mem.h"
 #include "base/select.h"
-#include "base/wide.h"
 
 #define FEW 16384		/* samples that are kept */
-#define BINS 1022		/* one more below and one above them */
-#define ALL_BINS (BINS + 2)
 #define TABLES 4		/* neighbours are counted apart: the same bin twice would wait */
-#define GUESS_MOST 10000		/* samples that tell where the bins go, at most */
+#define GUESS_MOST 20000		/* samples that tell where the bins go, at most */
 #define GUESS_STEP 128		/* and so many others for each */
 #define GUESS_END 0.01		/* share of those below and above all bins */
 #define GUESS_OFF 3.0		/* standard deviations that a guess may be off */
@@ -29,41 +26,6 @@ static enum err_code no_memory(const struct quantiles *q, struct err *e)
 static double sample(const struct samples *s, size_t i, double *buffer)
 {
 	return samples_get(s, i, 1, buffer)[0];
-}
-
-/* The bins of values, 0 .. BINS + 1; never falling with the value. */
-WIDE_LOOP void find_bins_any(const struct quantiles *q, const double *v, size_t n, int32_t *out)
-{
-	const double low = q->low;
-	const double scale = q->scale;
-	size_t i;
-
-	for (i = 0; i < n; i++) {
-		double at = (v[i] - low) * scale + 1.0;
-
-		at = at > 0.0 ? at : 0.0;
-		at = at < BINS + 1 ? at : BINS + 1;
-		out[i] = (int32_t)at;
-	}
-}
-
-static void find_bins_base(const struct quantiles *q, const double *v, size_t n, int32_t *out)
-{
-	find_bins_any(q, v, n, out);
-}
-
-WIDE_FOR_AVX2 static void find_bins_avx2(const struct quantiles *q, const double *v, size_t n,
-					 int32_t *out)
-{
-	find_bins_any(q, v, n, out);
-}
-
-static void find_bins(const struct quantiles *q, const double *v, size_t n, int32_t *out)
-{
-	if (wide_most(WIDE_AVX2) == WIDE_AVX2)
-		find_bins_avx2(q, v, n, out);
-	else
-		find_bins_base(q, v, n, out);
 }
 
 /* A value of v[n], none between two, that about a share of the others is below. */
@@ -95,9 +57,10 @@ static double guess_off(double share, size_t n)
 	return GUESS_OFF * sqrt(share * (1.0 - share) / (double)n) + 1.0 / (double)n;
 }
 
-/* Keeps the bins that may hold the quantile, as the samples v[n] say. */
-static void keep_around(struct quantiles *q, double share, const double *v, size_t n, double *work)
+/* Keeps the bins that may hold a quantile, as the samples v[n] say. */
+static void keep_around(struct quantiles *q, size_t which, const double *v, size_t n, double *work)
 {
+	const double share = q->shares[which];
 	const double off = guess_off(share, n);
 	const double three[3] = {
 		guess(v, n, share - off, work), guess(v, n, share, work),
@@ -105,8 +68,8 @@ static void keep_around(struct quantiles *q, double share, const double *v, size
 	};
 	int32_t bin[3];
 
-	find_bins(q, three, 3, bin);
-	memset(q->is_kept + bin[0], 1, (size_t)(bin[2] - bin[0]) + 1);
+	bins_find(&q->place, three, 3, bin);
+	q->kept_bins[which] = (struct bin_range){ bin[0], bin[2] };
 }
 
 /*
@@ -124,7 +87,7 @@ static void find_pivots(struct quantiles *q, const double *v, size_t n)
 		const size_t part = n - first < SAMPLES_BLOCK ? n - first : SAMPLES_BLOCK;
 		int32_t bin[SAMPLES_BLOCK];
 
-		find_bins(q, v + first, part, bin);
+		bins_find(&q->place, v + first, part, bin);
 		for (i = 0; i < part; i++) {
 			double *pivot = &q->pivots[bin[i]];
 			uint16_t *vote = &votes[bin[i]];
@@ -147,15 +110,16 @@ static bool place_bins(struct quantiles *q)
 	if (v == NULL)
 		return false;
 	take_some(q->s, v, n);
-	q->low = guess(v, n, GUESS_END, v + n);
+	q->place.low = guess(v, n, GUESS_END, v + n);
 	high = guess(v, n, 1.0 - GUESS_END, v + n);
-	q->scale = high > q->low ? BINS / (high - q->low) : 1.0;
-	memset(q->is_kept, 0, ALL_BINS);
+	q->place.scale = high > q->place.low ? BINS / (high - q->place.low) : 1.0;
 	find_pivots(q, v, n);
 	for (i = 0; i < q->count; i++) {
-		keep_around(q, q->shares[i], v, n, v + n);
+		keep_around(q, i, v, n, v + n);
 		expected += 2.0 * guess_off(q->shares[i], n) + 1.0 / BINS;
 	}
+	for (; i < BIN_RANGES && i > 0; i++)
+		q->kept_bins[i] = q->kept_bins[i - 1];
 	free(v);
 	q->kept_room = (size_t)(KEEP_MORE * expected * (double)q->s->n) + SAMPLES_BLOCK;
 	q->kept = mem_try_array(q->kept_room, sizeof *q->kept);
@@ -177,10 +141,8 @@ enum err_code quantiles_init(struct quantiles *q, const struct samples *s,
 	}
 	q->bins = mem_try_array(TABLES * ALL_BINS, sizeof *q->bins);
 	q->reach = mem_try_array(2 * blocks, sizeof *q->reach);
-	q->is_kept = mem_try_array(ALL_BINS, 1);
 	q->pivots = mem_try_array(ALL_BINS, sizeof *q->pivots);
-	if (q->bins == NULL || q->reach == NULL || q->is_kept == NULL || q->pivots == NULL ||
-	    !place_bins(q)) {
+	if (q->bins == NULL || q->reach == NULL || q->pivots == NULL || !place_bins(q)) {
 		const enum err_code code = no_memory(q, e);
 
 		quantiles_release(q);
@@ -195,28 +157,50 @@ void quantiles_release(struct quantiles *q)
 	free(q->few);
 	free(q->bins);
 	free(q->reach);
-	free(q->is_kept);
 	free(q->pivots);
 	free(q->kept);
 	memset(q, 0, sizeof *q);
 }
 
+/* Which are kept, one after another; most of eight together are not. */
+static size_t list_kept(const uint8_t *is_kept, size_t n, uint16_t *out)
+{
+	uint64_t any;
+	size_t count = 0;
+	size_t first, i;
+
+	for (first = 0; first < n; first += sizeof any) {
+		memcpy(&any, is_kept + first, sizeof any);
+		if (any == 0)
+			continue;
+		for (i = first; i < first + sizeof any; i++) {
+			out[count] = (uint16_t)i;
+			count += is_kept[i];
+		}
+	}
+	return count;
+}
+
 /*
- * Keeps what may be wanted, but for pivots, which need only be counted; without branches,
+ * Keeps what may be wanted, but for pivots, which need only be counted; with few branches,
  * because nobody can guess them.
  */
 static void keep(struct quantiles *q, const double *v, const int32_t *bin, size_t n)
 {
-	double *const to = q->kept;
-	const uint8_t *const is_kept = q->is_kept;
-	const double *const pivots = q->pivots;
+	uint8_t is_kept[SAMPLES_BLOCK + sizeof(uint64_t)];
+	uint16_t at[SAMPLES_BLOCK + sizeof(uint64_t)];
 	size_t kept = q->kept_count;
-	size_t i;
+	size_t count, i;
 
 	q->is_full = q->is_full || kept + n > q->kept_room;
-	for (i = 0; !q->is_full && i < n; i++) {
-		to[kept] = v[i];
-		kept += is_kept[bin[i]] & (v[i] != pivots[bin[i]]);
+	if (q->is_full)
+		return;
+	bins_mark(q->kept_bins, bin, n, is_kept);
+	memset(is_kept + n, 0, sizeof(uint64_t));
+	count = list_kept(is_kept, n, at);
+	for (i = 0; i < count; i++) {
+		q->kept[kept] = v[at[i]];
+		kept += v[at[i]] != q->pivots[bin[at[i]]];
 	}
 	q->kept_count = kept;
 }
@@ -233,10 +217,10 @@ void quantiles_add(struct quantiles *q, const double *v, size_t first, size_t n,
 		memcpy(q->few + first, v, n * sizeof *v);
 		return;
 	}
-	find_bins(q, ends, 2, reach);
+	bins_find(&q->place, ends, 2, reach);
 	q->reach[2 * (first / SAMPLES_BLOCK)] = (uint16_t)reach[0];
 	q->reach[2 * (first / SAMPLES_BLOCK) + 1] = (uint16_t)reach[1];
-	find_bins(q, v, n, bin);
+	bins_find(&q->place, v, n, bin);
 	for (i = 0; i + TABLES <= n; i += TABLES) {
 		q->bins[bin[i]]++;
 		q->bins[ALL_BINS + bin[i + 1]]++;
@@ -307,6 +291,14 @@ static size_t bin_of(const struct quantiles *q, size_t rank, size_t *before)
 	return bin;
 }
 
+static bool is_kept(const struct quantiles *q, int32_t bin)
+{
+	uint8_t kept;
+
+	bins_mark(q->kept_bins, &bin, 1, &kept);
+	return kept != 0;
+}
+
 static void want(struct search *s, const struct quantiles *q, size_t rank)
 {
 	size_t before;
@@ -315,7 +307,7 @@ static void want(struct search *s, const struct quantiles *q, size_t rank)
 	if (s->which[bin] != 0)
 		return;
 	s->wanted[s->count] = (struct wanted){ .bin = bin, .all = count_in(q, bin) };
-	s->all_kept = s->all_kept && q->is_kept[bin];
+	s->all_kept = s->all_kept && is_kept(q, (int32_t)bin);
 	s->which[bin] = (uint8_t)++s->count;
 }
 
@@ -336,7 +328,7 @@ static bool take_block(struct search *s, const struct quantiles *q, const double
 	int32_t bin[SAMPLES_BLOCK];
 	size_t i;
 
-	find_bins(q, v, n, bin);
+	bins_find(&q->place, v, n, bin);
 	for (i = 0; i < n; i++)
 		if (s->which[bin[i]] != 0 && !take(&s->wanted[s->which[bin[i]] - 1], v[i],
 						   q->pivots[bin[i]]))

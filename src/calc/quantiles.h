@@ -10,20 +10,20 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "calc/bins.h"
 #include "calc/samples.h"
 
-#define QUANTILES 3		/* at most, at once */
+#define QUANTILES BIN_RANGES	/* at most, at once */
 
 struct quantiles {
 	const struct samples *s;
 	double shares[QUANTILES];
 	size_t count;
 	double *few;		/* few samples are kept as they are; else NULL */
-	double low;		/* of the bins */
-	double scale;		/* bins a unit */
+	struct bins place;
 	uint32_t *bins;		/* counts, in some tables side by side */
 	uint16_t *reach;	/* lowest and highest bin of each block */
-	uint8_t *is_kept;	/* [bins] */
+	struct bin_range kept_bins[QUANTILES];	/* the last one again, where there are fewer */
 	double *pivots;		/* [bins], a value that may be often in it, or NaN */
 	double *kept;		/* [kept_count], samples of such bins but for their pivots */
 	size_t kept_count;

@@ -11,7 +11,9 @@
 #include "base/select.h"
 #include "data/column.h"
 
-#define FEW_GAPS 255		/* that the median is guessed from */
+#define FEW_GAPS 1023		/* that the median is guessed from */
+#define FEW_OFF 16		/* the guess is hardly ever off by a 16th of them: 4 standard errors */
+#define SAME_GAP 2e-5		/* of a gap: less than what SERIES_HOLE_INTERVALS has to spare */
 #define NEAR_SAMPLES 8		/* series_walk_at() steps over, before it searches */
 #define PART 1024		/* rows looked at together */
 
@@ -21,16 +23,27 @@ static double gap(const struct series *s, size_t i)
 	return s->t[i] - s->t[i - 1];
 }
 
-/*
- * The median gap is nearly always the same as that of a few of the gaps.  Is it?  That
- * takes one look at each, and no memory.
- */
-static bool guess_median(const struct series *s, double *median)
+/* What a few of the gaps say of the median of all: about where it is, and surely between. */
+struct guess {
+	double least;
+	double middle;
+	double most;
+};
+
+/* How many of all gaps, those of 0 aside. */
+struct gap_counts {
+	size_t all;
+	size_t below;		/* the guess's bounds */
+	size_t within;
+	size_t less;		/* than what is as good as its middle */
+	size_t alike;		/* as good as its middle */
+};
+
+static bool guess_median(const struct series *s, struct guess *out)
 {
 	const size_t step = s->n / FEW_GAPS + 1;
 	double few[FEW_GAPS];
-	size_t count = 0, below = 0, within = 0;
-	double middle;
+	size_t count = 0;
 	size_t i;
 
 	for (i = 1; i < s->n; i += step)
@@ -38,44 +51,92 @@ static bool guess_median(const struct series *s, double *median)
 			few[count++] = gap(s, i);
 	if (count == 0)
 		return false;
-	middle = select_nth(few, count, count / 2, NULL);
-	for (count = 0, i = 1; i < s->n; i++) {
-		count += gap(s, i) > 0.0;
-		below += gap(s, i) > 0.0 && gap(s, i) < middle;
-		within += gap(s, i) == middle;
-	}
-	*median = middle;
-	return (count - 1) / 2 >= below && count / 2 < below + within;
+	out->least = select_nth(few, count, count / 2 - count / FEW_OFF, NULL);
+	out->middle = select_nth(few, count, count / 2, NULL);
+	out->most = select_nth(few, count, (count - 1) / 2 + count / FEW_OFF, NULL);
+	return true;
 }
 
-static enum err_code find_median(const struct series *s, double *median, struct err *e)
+static struct gap_counts count_gaps(const struct series *s, const struct guess *g)
 {
-	double *gaps = mem_try_large(s->n - 1, sizeof *gaps);
+	const double least = g->middle * (1.0 - SAME_GAP);
+	const double most = g->middle * (1.0 + SAME_GAP);
+	struct gap_counts c = { 0, 0, 0, 0, 0 };
+	size_t i;
+
+	for (i = 1; i < s->n; i++) {
+		const double x = gap(s, i);
+
+		c.all += x > 0.0;
+		c.below += (x > 0.0) & (x < g->least);
+		c.within += (x >= g->least) & (x <= g->most);
+		c.less += (x > 0.0) & (x < least);
+		c.alike += (x >= least) & (x <= most);
+	}
+	return c;
+}
+
+/* Of the n gaps above 0 that are within the bounds: between the ranks `first` and `second`. */
+static enum err_code select_gap(const struct series *s, double least, double most, size_t n,
+				size_t first, size_t second, double *out, struct err *e)
+{
+	double *gaps = mem_try_large(n, sizeof *gaps);
 	size_t count = 0;
+	double value, next;
 	size_t i;
 
 	if (gaps == NULL)
 		return err_set(e, ERR_MEMORY, "out of memory for %zu samples", s->n);
-	for (i = 1; i < s->n; i++) {
-		gaps[count] = gap(s, i);
-		count += gap(s, i) > 0.0;
+	for (i = 1; i < s->n && count < n; i++) {
+		const double x = gap(s, i);
+
+		gaps[count] = x;
+		count += (x > 0.0) & (x >= least) & (x <= most);
 	}
-	*median = select_median(gaps, count);
+	value = select_nth(gaps, n, first, &next);
+	*out = 0.5 * (value + (second > first ? next : value));
 	free(gaps);
 	return ERR_NONE;
+}
+
+/*
+ * Of the gaps above 0; NaN for none.  It is nearly always that of a few of them, but for the
+ * rounding of times, or near it: is it?  That takes one look at each, and little memory.
+ */
+static enum err_code find_median(const struct series *s, double *median, struct err *e)
+{
+	struct guess g;
+	struct gap_counts c;
+	size_t first, second;
+
+	*median = NAN;
+	if (!guess_median(s, &g))
+		g = (struct guess){ 0.0, NAN, INFINITY };
+	c = count_gaps(s, &g);
+	if (c.all == 0)
+		return ERR_NONE;
+	first = (c.all - 1) / 2;
+	second = c.all / 2;
+	if (first >= c.less && second < c.less + c.alike) {
+		*median = g.middle;
+		return ERR_NONE;
+	}
+	if (first >= c.below && second < c.below + c.within)
+		return select_gap(s, g.least, g.most, c.within, first - c.below,
+				  second - c.below, median, e);
+	return select_gap(s, 0.0, INFINITY, c.all, first, second, median, e);
 }
 
 /* The gap that counts as a hole: a multiple of the median interval. */
 static enum err_code find_hole(struct series *s, struct err *e)
 {
-	enum err_code code = ERR_NONE;
-	double median = NAN;
+	enum err_code code;
+	double median;
 
 	s->hole = INFINITY;
 	if (s->n < 3)
 		return ERR_NONE;
-	if (!guess_median(s, &median))
-		code = find_median(s, &median, e);
+	code = find_median(s, &median, e);
 	if (code == ERR_NONE && !isnan(median))
 		s->hole = SERIES_HOLE_INTERVALS * median;
 	return code;

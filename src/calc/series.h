@@ -26,7 +26,8 @@ struct series {
 
 /*
  * A hole is a gap longer than five median intervals (of those above 0).  The little
- * more is for the rounding of times: four rows lost anywhere are the same gap.
+ * more is for the rounding of times: four rows lost anywhere are the same gap.  The median is
+ * known to within a part in 50,000.
  */
 #define SERIES_HOLE_INTERVALS 5.001
 

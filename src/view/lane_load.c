@@ -102,10 +102,14 @@ static bool is_quick(const struct view *v)
 }
 
 /* A series of the side whose times are the log's, without its values; or an empty one. */
-static struct series any_shared(const struct view *v, enum side side)
+static struct series any_shared(struct view *v, enum side side)
 {
+	const struct run *run = view_run(v, side);
 	size_t i;
 
+	if (run->rpm.shared)
+		return (struct series){ .n = run->rpm.n, .t = run->rpm.t, .hole = run->rpm.hole,
+					.shared = true };
 	for (i = 0; i < v->lane_count; i++) {
 		const struct lane *lane = &v->lanes[i];
 

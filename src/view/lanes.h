@@ -6,7 +6,7 @@
 #include "view/state.h"
 
 #define LANE_LEAST_ROWS 3	/* room for A, B and B-A beside it */
-#define ROWS_AT_ONCE 1000000	/* of A and B, that nobody notices being loaded */
+#define ROWS_AT_ONCE 500000	/* of A and B, that nobody notices being loaded */
 
 /*
  * Makes a lane for every pair, the first choice shown; `list` (may be NULL) chooses by

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Tests of series: values between samples, holes, missing samples, conversion. */
+#include "base/base_util.h"
 #include "calc_util.h"
 
 Suite *series_suite(void);
@@ -151,6 +152,72 @@ START_TEST(test_hole_rounding)
 				     "%.17g", t[at], t[at + 1] - t[at], s.hole);
 		series_release(&s);
 	}
+}
+END_TEST
+
+static int by_value(const void *a, const void *b)
+{
+	const double x = *(const double *)a, y = *(const double *)b;
+
+	return (x > y) - (x < y);
+}
+
+/* As it is written: the middle of all the intervals above 0, sorted. */
+static double plain_median(const double *t, size_t n)
+{
+	double *gaps = malloc(n * sizeof *gaps);
+	size_t count = 0;
+	double out;
+	size_t i;
+
+	for (i = 1; i < n; i++)
+		if (t[i] > t[i - 1])
+			gaps[count++] = t[i] - t[i - 1];
+	qsort(gaps, count, sizeof *gaps, by_value);
+	out = count == 0 ? NAN : 0.5 * (gaps[(count - 1) / 2] + gaps[count / 2]);
+	free(gaps);
+	return out;
+}
+
+/* A clock that is even, that shakes, that stands now and then, of two rates, or anything. */
+static double next_gap(int kind, uint64_t *state, bool first_half)
+{
+	const double r = rng_range(state, 0.0, 1.0);
+
+	switch (kind) {
+	case 0:
+		return 0.01;
+	case 1:
+		return 0.01 + 0.002 * r;
+	case 2:
+		return r < 0.45 ? 0.0 : r < 0.7 ? 0.01 : 0.02;
+	case 3:
+		return first_half ? 0.01 : 0.05 + 0.01 * r;
+	default:
+		return exp(20.0 * r - 10.0);
+	}
+}
+
+START_TEST(test_hole_is_of_the_median)
+{
+	uint64_t state = (uint64_t)_i + 1;
+	const size_t n = 3 + (size_t)rng_below(&state, _i % 4 == 0 ? 20 : 20000);
+	const int kind = _i % 5;
+	double *t = malloc(n * sizeof *t);
+	double wanted, hole;
+	size_t i;
+
+	t[0] = kind == 4 ? 0.0 : 1e5;
+	for (i = 1; i < n; i++)
+		t[i] = t[i - 1] + next_gap(kind, &state, i < n / 2);
+	wanted = SERIES_HOLE_INTERVALS * plain_median(t, n);
+	ck_assert_int_eq(series_hole(t, n, &hole, NULL), ERR_NONE);
+	if (isnan(wanted))
+		ck_assert(isinf(hole));
+	else
+		ck_assert_msg(fabs(hole - wanted) <= 2e-5 * wanted, "%zu of kind %d: %.17g, not %.17g",
+			      n, kind, hole, wanted);
+	free(t);
 }
 END_TEST
 
@@ -349,6 +416,7 @@ Suite *series_suite(void)
 	tcase_add_test(t, test_hole_even_median);
 	tcase_add_test(t, test_hole_coarse_clock);
 	tcase_add_test(t, test_hole_rounding);
+	tcase_add_loop_test(t, test_hole_is_of_the_median, 0, 200);
 	tcase_add_test(t, test_hole_two);
 	tcase_add_loop_test(t, test_random, 0, 4);
 	tcase_add_test(t, test_load);
