@@ -305,9 +305,8 @@ static void draw_values(struct view *v, struct canvas *c, struct rect r)
 /* ---- spool ---- */
 
 static const struct number_column spool_columns[] = {
-	{ "A rpm", STYLE_A, false }, { "A s", STYLE_A, false },
-	{ "B rpm", STYLE_B, false }, { "B s", STYLE_B, false },
-	{ "B-A rpm", STYLE_DELTA, true }, { "B-A s", STYLE_DELTA, true },
+	{ "A rpm", STYLE_A, false }, { "B rpm", STYLE_B, false }, { "B-A rpm", STYLE_DELTA, true },
+	{ "A s", STYLE_A, false }, { "B s", STYLE_B, false }, { "B-A s", STYLE_DELTA, true },
 };
 
 #define SPOOL_NAMES 28
@@ -316,8 +315,8 @@ static void draw_spool_line(struct canvas *c, struct rect r, const struct column
 			    const struct spool_line *line)
 {
 	const double values[LENGTH(spool_columns)] = {
-		line->rpm_a, line->seconds_a, line->rpm_b, line->seconds_b,
-		line->rpm_b - line->rpm_a, line->seconds_b - line->seconds_a,
+		line->rpm_a, line->rpm_b, line->rpm_b - line->rpm_a,
+		line->seconds_a, line->seconds_b, line->seconds_b - line->seconds_a,
 	};
 	char text[SPOOL_NAMES + 20];
 	int i;
@@ -332,7 +331,7 @@ static void draw_spool_line(struct canvas *c, struct rect r, const struct column
 		const struct number_column *column = &k->of[k->at[i]];
 
 		frame_number(c, column_place(k, i, r), column->style, values[k->at[i]],
-			     k->at[i] % 2 == 0 ? 0 : 2, column->sign);
+			     k->at[i] < LENGTH(spool_columns) / 2 ? 0 : 2, column->sign);
 	}
 }
 
