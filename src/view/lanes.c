@@ -19,10 +19,17 @@ void lanes_release(struct view *v)
 	pairing_release(&v->pairs);
 }
 
+/* A log that has grown may have told that a channel's unit is another one. */
+static bool is_same_channel(const struct channel *x, const struct channel *y)
+{
+	if (x == NULL || y == NULL)
+		return x == y;
+	return x->unit == y->unit && strcmp(x->name, y->name) == 0;
+}
+
 static bool is_same_pair(const struct pair *p, const struct pair *q)
 {
-	return (p->a == NULL) == (q->a == NULL) && (p->b == NULL) == (q->b == NULL) &&
-	       strcmp(pair_channel(p)->name, pair_channel(q)->name) == 0;
+	return p->unit == q->unit && is_same_channel(p->a, q->a) && is_same_channel(p->b, q->b);
 }
 
 /* A lane of every pair; what is loaded of one that stays in its place stays, too. */

@@ -316,18 +316,39 @@ static void refresh(bool anew)
 	ck_assert_int_eq(view_refresh(w.v, 1, &l, anew, NULL), ERR_NONE);
 }
 
-static void write_valve(size_t rows)
+/* A log of two channels, the second one's cells by its row. */
+static void write_grown(size_t rows, const char *title, const char *(*cell)(size_t row))
 {
-	char *path = viewer_path(&w, "valve.csv");
+	char *path = viewer_path(&w, "grown.csv");
 	struct buf text = BUF_INIT;
 	size_t i;
 
-	buf_puts(&text, "Time (s),Oil Temp (degC),Valve\n");
+	buf_printf(&text, "Time (s),Oil Temp (degC),%s\n", title);
 	for (i = 0; i < rows; i++)
-		buf_printf(&text, "%zu.0,9%zu,%s\n", i, i % 10, i < 10 ? "closed" : "open");
+		buf_printf(&text, "%zu.0,9%zu,%s\n", i, i % 10, cell(i));
 	ck_assert_int_eq(path_write_atomic(path, text.data, text.len, NULL), ERR_NONE);
 	buf_release(&text);
 	free(path);
+}
+
+/* Opens the first rows, shows both channels, and refreshes with more rows. */
+static void grow(const char *title, const char *(*cell)(size_t row))
+{
+	char *keys = mem_printf(":only Oil,%s<Enter>", title);
+	struct loaded l;
+
+	write_grown(20, title, cell);
+	viewer_reopen(&w, &(struct viewer_options){ .a = "grown.csv", .rows = ROWS, .cols = COLS,
+						    .loader = loader });
+	viewer_play(&w, keys);
+	viewer_play(&w, "<Right>");
+	free(keys);
+	load();
+	expect_not(FRAME_LOADING);
+	gate_hold(false);
+	write_grown(30, title, cell);
+	l = load_again("grown.csv");
+	ck_assert_int_eq(view_refresh(w.v, 0, &l, false, NULL), ERR_NONE);
 }
 
 /* Also where the lanes are chosen anew, as they are before the first key. */
@@ -361,24 +382,35 @@ START_TEST(of_another_log_nothing_stays)
 }
 END_TEST
 
+static const char *valve(size_t row)
+{
+	return row < 10 ? "closed" : "open";
+}
+
 /* They are numbered by what is in the log, and a log that has grown may have others. */
 START_TEST(words_do_not_stay)
 {
-	struct loaded l;
-
-	write_valve(20);
-	viewer_reopen(&w, &(struct viewer_options){ .a = "valve.csv", .rows = ROWS, .cols = COLS,
-						    .loader = loader });
-	viewer_play(&w, ":only Oil,Valve<Enter>");
-	load();
-	gate_hold(false);
-	write_valve(30);
-	l = load_again("valve.csv");
-	ck_assert_int_eq(view_refresh(w.v, 0, &l, false, NULL), ERR_NONE);
+	grow("Valve", valve);
 	ck_assert_int_eq(count_on_screen(FRAME_LOADING), 1);
 	load();
 	expect_not(FRAME_LOADING);
 	expect("open");
+}
+END_TEST
+
+static const char *pressure(size_t row)
+{
+	return row < 10 ? "14.5" : row < 20 ? "20.1" : "210.0";
+}
+
+/* What was taken for psi turns out to be kPa. */
+START_TEST(what_had_another_unit_does_not_stay)
+{
+	grow("MAP", pressure);
+	ck_assert_int_eq(count_on_screen(FRAME_LOADING), 1);
+	load();
+	expect_not(FRAME_LOADING);
+	expect("kPa");
 }
 END_TEST
 
@@ -430,6 +462,7 @@ Suite *view_loading_suite(void)
 	tcase_add_loop_test(t, what_was_there_stays_until_there_is_more, 0, 2);
 	tcase_add_test(t, of_another_log_nothing_stays);
 	tcase_add_test(t, words_do_not_stay);
+	tcase_add_test(t, what_had_another_unit_does_not_stay);
 	tcase_add_test(t, other_lanes_of_the_same_channels_have_it);
 	tcase_add_test(t, hidden_lanes_keep_no_old_log);
 	suite_add_tcase(s, t);
