@@ -115,7 +115,7 @@ static int field_decimals(const struct view *v, const struct lane *lane, enum st
 }
 
 static void put_field(struct view *v, struct canvas *c, struct rect r, const struct lane *lane,
-		      enum stats_field f, const struct stats s[3], const struct columns *k)
+		      enum stats_field f, const struct stats *s, const struct columns *k)
 {
 	const struct stats_info *info = stats_info(f);
 	/* where the extremes are, and of how many samples, is no matter of more or less */
@@ -133,13 +133,12 @@ static void put_field(struct view *v, struct canvas *c, struct rect r, const str
 	}
 }
 
-static void compute(struct view *v, struct lane *lane, struct stats s[3])
+static void compute(struct view *v, struct lane *lane, double from, double to,
+		    struct stats s[SIDES + 1])
 {
 	struct err e = ERR_INIT;
-	double from, to;
 	int side;
 
-	view_span(v, &from, &to);
 	for (side = 0; side < SIDES; side++) {
 		const struct run *run = view_run(v, (enum side)side);
 		const struct series empty = SERIES_INIT;
@@ -150,7 +149,22 @@ static void compute(struct view *v, struct lane *lane, struct stats s[3])
 			       &e) != ERR_NONE)
 			view_complain(v, "%s", e.text);
 	}
-	stats_subtract(&s[0], &s[1], &s[2]);
+	stats_subtract(&s[SIDE_A], &s[SIDE_B], &s[SIDES]);
+}
+
+/* Of the span as it is now; as long as that is the same one, they need not be computed again. */
+static const struct stats *span_stats(struct view *v, struct lane *lane)
+{
+	struct lane_stats *kept = &lane->stats;
+	double from, to;
+
+	view_span(v, &from, &to);
+	if (!kept->is_known || kept->from != from || kept->to != to)
+		compute(v, lane, from, to, kept->of);
+	kept->from = from;
+	kept->to = to;
+	kept->is_known = true;
+	return kept->of;
 }
 
 static void panel_title(struct view *v, struct canvas *c, struct rect r, const struct lane *lane)
@@ -173,7 +187,7 @@ static void panel_title(struct view *v, struct canvas *c, struct rect r, const s
 
 /* Fields of one part, below their heads. */
 static void draw_part(struct view *v, struct canvas *c, struct rect r, const struct lane *lane,
-		      const struct stats s[3], int first, int count)
+		      const struct stats *s, int first, int count)
 {
 	const struct columns k = choose_columns(v, stats_columns, 3, FIELD_NAMES, r.cols);
 	int i;
@@ -192,7 +206,7 @@ static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 	const bool two = half - 1 >= FIELD_NAMES + 3 * LEAST_CELLS;
 	const int lines = two ? (SHOWN_FIELDS + 1) / 2 : SHOWN_FIELDS;
 	struct rect part = { r.row + 1, 1, r.rows - 1, two ? half - 1 : r.cols - 2 };
-	struct stats s[3];
+	const struct stats *s;
 
 	if (lane == NULL || r.rows == 0)
 		return;
@@ -208,7 +222,7 @@ static void draw_stats(struct view *v, struct canvas *c, struct rect r)
 			canvas_text(c, r.row + 1, 1, r.cols - 1, STYLE_DIM, FRAME_LOADING);
 		return;
 	}
-	compute(v, lane, s);
+	s = span_stats(v, lane);
 	draw_part(v, c, part, lane, s, 0, lines);
 	part.col += half;
 	if (two)

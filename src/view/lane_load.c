@@ -5,8 +5,10 @@
 
 #include "view/lanes.h"
 
-static void forget_columns(struct lane *lane)
+/* What was made of the data as they lay on the axis. */
+static void forget_drawn(struct lane *lane)
 {
+	lane->stats.is_known = false;
 	free(lane->columns.of[SIDE_A]);
 	free(lane->columns.of[SIDE_B]);
 	lane->columns = (struct lane_columns){ { NULL, NULL }, 0, 0.0, 0.0 };
@@ -22,7 +24,7 @@ static void stop_waiting(struct view *v, struct lane *lane)
 void lane_release(struct view *v, struct lane *lane)
 {
 	stop_waiting(v, lane);
-	forget_columns(lane);
+	forget_drawn(lane);
 	lane_data_release(&lane->data);
 	lane->loaded = lane->fitted = false;
 }
@@ -44,7 +46,7 @@ void lanes_moved(struct view *v)
 
 		if (lane->delta)
 			stop_waiting(v, lane);
-		forget_columns(lane);
+		forget_drawn(lane);
 		lane->fitted = false;
 	}
 }
@@ -71,7 +73,7 @@ void lanes_grown(struct view *v)
 			continue;
 		}
 		stop_waiting(v, lane);
-		forget_columns(lane);
+		forget_drawn(lane);
 		lane->loaded = lane->fitted = false;
 	}
 }
@@ -149,7 +151,7 @@ static void fit(struct view *v, struct lane *lane)
 /* Takes what came of the wish. */
 static void install(struct view *v, struct lane *lane, struct lane_wish *w)
 {
-	forget_columns(lane);
+	forget_drawn(lane);
 	lane_data_release(&lane->data);
 	lane->data = w->data;
 	w->data = (struct lane_data)LANE_DATA_INIT;

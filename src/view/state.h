@@ -15,6 +15,7 @@
 #include "calc/load.h"
 #include "calc/overlay.h"
 #include "calc/pairing.h"
+#include "calc/stats.h"
 #include "draw/glyph.h"
 #include "draw/theme.h"
 #include "draw/trace.h"
@@ -57,6 +58,14 @@ struct lane_columns {
 	double to;
 };
 
+/* Statistics of A, B and B-A over a span, kept likewise. */
+struct lane_stats {
+	struct stats of[SIDES + 1];
+	double from;
+	double to;
+	bool is_known;
+};
+
 /* A horizontal strip: one pair of channels, or the difference of it. */
 struct lane {
 	size_t pair;		/* into view.pairs */
@@ -66,6 +75,7 @@ struct lane {
 	struct lane_data data;	/* loaded when first drawn */
 	unsigned long awaited;	/* the errand that loads them, or 0 */
 	struct lane_columns columns;	/* as last drawn */
+	struct lane_stats stats;	/* as last computed */
 	struct scale scale;
 	bool scaled;		/* by hand: kept over new data */
 	bool loaded;		/* the data are of the present runs */
