@@ -12,15 +12,23 @@ trap 'rm -rf "$work"' EXIT
 cc=${FUZZ_CC:-clang}
 command -v "$cc" >/dev/null || { echo 'fuzz: no clang'; exit 77; }
 
+# Lists of words:
+# shellcheck disable=SC2046
+flags="-std=c11 -D_XOPEN_SOURCE=700 -g -O1 -fsanitize=address,undefined
+	-fno-sanitize-recover=all -Isrc -Itests $(echo $(pkg-config --cflags gsl inih zlib))"
+libs="$(pkg-config --libs gsl inih zlib) -lcsv -lm -lpthread"
+export cc flags work
+
+# The library once, for all of them.
+printf '%s\n' tests/data/log_compare.c src/base/*.c src/data/*.c src/calc/*.c src/judge/*.c \
+	src/keep/*.c | xargs -P "$(getconf _NPROCESSORS_ONLN)" -I{} sh -c '
+		# shellcheck disable=SC2086
+		"$cc" $flags -fsanitize=fuzzer-no-link -c "$1" -o "$work/$(echo "$1" | tr / -).o"' sh {}
+
 for target in tests/fuzz/fuzz_*.c; do
 	name=$(basename "$target" .c)
-	# Lists of words:
-	# shellcheck disable=SC2046
-	"$cc" -std=c11 -D_XOPEN_SOURCE=700 -g -O1 -fsanitize=fuzzer,address,undefined \
-		-fno-sanitize-recover=all -Isrc -Itests "$target" \
-		tests/data/log_compare.c src/base/*.c src/data/*.c src/calc/*.c src/judge/*.c \
-		src/keep/*.c $(pkg-config --cflags --libs gsl inih zlib) -lcsv -lm -lpthread \
-		-o "$work/$name"
+	# shellcheck disable=SC2086
+	"$cc" $flags -fsanitize=fuzzer "$target" "$work"/*.o $libs -o "$work/$name"
 	mkdir -p "$work/$name.corpus"
 	cp samples/*.ini "$work/$name.corpus"
 	set --
